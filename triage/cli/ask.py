@@ -1,0 +1,106 @@
+"""`triage ask`: the interview, at the terminal or from prepared answers."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import click
+
+from triage.cli.shared import Shop, fail, mends_input, pass_shop, say
+
+REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceania"]
+
+
+@click.command(name="ask", short_help="Questions and answers about one damaged plant.")
+@click.option("--crop", metavar="NAME", help="Skip the first question: the crop, by any everyday name.")
+@click.option("--month", type=click.IntRange(1, 12), help="Month of the damage; this month if not given.")
+@click.option("--region", type=click.Choice(REGIONS), envvar="TRIAGE_REGION", help="Where in the world; drops pests that are not there.")
+@click.option("--answers", type=click.Path(path_type=Path), metavar="FILE", help="Play the interview from a case file; - is stdin.")
+@click.option("--json", "as_json", is_flag=True, help="With --answers: one JSON object, with the cues asked.")
+@click.option("--resume", is_flag=True, help="Go on with the interview you left.")
+@click.option("--no-input", is_flag=True, help="Never ask; only with --answers.")
+@click.option("--why", is_flag=True, help="All the reasons below the verdict.")
+@pass_shop
+@mends_input
+def command(
+    shop: Shop,
+    crop: str | None,
+    month: int | None,
+    region: Any,
+    answers: Path | None,
+    as_json: bool,
+    resume: bool,
+    no_input: bool,
+    why: bool,
+) -> None:
+    """Asks about one damaged plant, then tells what most likely did it and what to do.
+
+    \b
+    Example:
+      triage ask
+      triage ask --crop bean --region europe
+      triage ask --answers case.yaml --json
+
+    At every question one key tells why it is asked (w), how to check it (h), takes "can't tell" (x)
+    and "I think so" (t), goes back (b), shows how it stands (s), finishes (f) or saves and leaves (q).
+    """
+    if answers is not None:
+        _from_file(shop, answers, as_json, why)
+        return
+    if as_json:
+        raise fail("--json goes with --answers", "or use: triage assess --json FILE")
+    if no_input or not sys.stdin.isatty() or not sys.stdout.isatty():
+        raise fail("the interview needs a terminal", "without one, use: triage ask --answers FILE")
+    from triage.screens.visit import visit
+
+    draft = Draft(shop.state_folder / "interview.json")
+    visit(shop.engine, shop.screen, draft, shop.today, crop=crop, month=month, region=region, resume=resume, why=why)
+
+
+class Draft:
+    """The interview kept on disk after every answer, whole or not at all."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def keep(self, data: dict[str, Any]) -> None:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(dir=self.path.parent, suffix=".part")
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                json.dump(data, file)
+            os.replace(name, self.path)
+        except OSError as error:
+            say(f"triage: could not save the interview: {error.strerror}")
+
+    def read(self) -> Any:
+        try:
+            return json.loads(self.path.read_text(encoding="utf-8"))
+        except FileNotFoundError:
+            return None
+        except ValueError:
+            raise fail("the saved interview is damaged", "start anew: triage ask", str(self.path)) from None
+
+    def drop(self) -> None:
+        self.path.unlink(missing_ok=True)
+
+
+def _from_file(shop: Shop, path: Path, as_json: bool, why: bool) -> None:
+    from triage.cli.assess import record, show_record
+    from triage.reasoning.interview import play
+    from triage.reasoning.verdict import judge
+    from triage.screens.case_files import read_case_file
+
+    for case in read_case_file(path, shop.knowledge):
+        interview = play(case, shop.engine)
+        verdict = judge(interview.case, shop.engine)
+        if as_json:
+            print(json.dumps({**record(str(path), verdict), "asked": list(interview.asked)}))
+        else:
+            show_record(shop, str(path), verdict, why)
+            print(f"Asked: {', '.join(interview.asked)}")

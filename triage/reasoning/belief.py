@@ -1,0 +1,128 @@
+"""Findings to probabilities over causes and classes.
+
+log P(c) = log prior(c) + sum of damped weights of evidence, normalised over all causes
+and `something_else`. Nothing is ever 0 or 1: sheets are mixed with the background
+(observer error) before their logarithm is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from triage.reasoning.case import Case, Hemisphere
+from triage.reasoning.findings import Fired
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
+from triage.reasoning.weights import Array, Weights
+
+
+@dataclass(frozen=True)
+class Belief:
+    """Probability of every cause, in the order of `weights.causes`; sums to 1."""
+
+    weights: Weights
+    p: Array
+
+    def of(self, cause: str) -> float:
+        return float(self.p[self.weights.index(cause)])
+
+    def classes(self) -> dict[str, float]:
+        """Probability of every class, `something_else` last."""
+        sums = np.bincount(self.weights.class_of, weights=self.p, minlength=len(self.weights.classes))
+        return dict(zip(self.weights.classes, (float(x) for x in sums), strict=True))
+
+    def ranked(self) -> list[tuple[str, float]]:
+        order = np.argsort(-self.p, kind="stable")
+        return [(self.weights.causes[i], float(self.p[i])) for i in order]
+
+    def spray_gain(self) -> float:
+        """What a spray is expected to gain (above 0) or cost (below 0), over the whole belief."""
+        return float(self.p @ self.weights.spray_value)
+
+
+def hemisphere_of(case: Case) -> Hemisphere:
+    """Told, or else south for Oceania and north elsewhere."""
+    if case.hemisphere:
+        return case.hemisphere
+    return "south" if case.region == "oceania" else "north"
+
+
+def _season_factor(sheet: Sheet, case: Case, knowledge: Knowledge) -> float:
+    hemisphere = hemisphere_of(case)
+    if not case.months or hemisphere == "tropics":
+        return knowledge.scale.season["in_season"]
+    turn = 6 if hemisphere == "south" else 0
+    northern = {(month - 1 + turn) % 12 + 1 for month in case.months}
+    season = set(sheet.season)
+    if northern & season:
+        return knowledge.scale.season["in_season"]
+    beside = {month % 12 + 1 for month in season} | {(month - 2) % 12 + 1 for month in season}
+    word = "next_month" if northern & beside else "out_of_season"
+    return knowledge.scale.season[word]  # type: ignore[index]
+
+
+def _host_factor(sheet: Sheet, case: Case, knowledge: Knowledge) -> float:
+    host = knowledge.scale.host
+    if case.crop is None:
+        return host["medium"]
+    level = sheet.crops.get(case.crop) or sheet.crops.get("any") or "none"
+    if level == "none" and knowledge.crops.crops[case.crop].family == "other":
+        return host["low"]  # an unlisted crop: no sheet can name it, so none is ruled out
+    return host[level]
+
+
+def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
+    """Probability of every cause before any answer: how common, on this crop, in this month, in this part of the world."""
+    shares = np.empty(weights.size)
+    for column, (cause, sheet) in enumerate(knowledge.sheets.items()):
+        here = case.region is None or "worldwide" in sheet.range or case.region in sheet.range
+        shares[column] = (
+            weights.commonness[column]
+            * _host_factor(sheet, case, knowledge)
+            * _season_factor(sheet, case, knowledge)
+            * (1.0 if here else knowledge.scale.outside_range)
+        )
+        assert weights.causes[column] == cause
+    held_back = knowledge.scale.something_else
+    shares[-1] = shares[:-1].sum() * held_back / (1 - held_back)
+    return shares / shares.sum()
+
+
+def evidence(fired: Mapping[str, float], weights: Weights) -> Array:
+    """Sum of the weights of all that fired, in nats for every cause."""
+    total = np.zeros(weights.size)
+    for rule, factor in fired.items():
+        total += contribution(rule, factor, weights)
+    return total
+
+
+def contribution(rule: str, factor: float, weights: Weights) -> Array:
+    """What one finding adds, in nats for every cause. Contradictions add nothing."""
+    kind, _, rest = rule.partition(":")
+    if kind == "pattern":
+        return factor * weights.patterns[rest]
+    if kind == "looked":
+        return weights.cues[rest].looked
+    if kind == "tick":
+        cue, _, value = rest.partition(".")
+        table = weights.cues[cue]
+        row = table.row(value)
+        return factor * table.seen[row] - table.unseen[row]
+    return np.zeros(weights.size)
+
+
+def normalised(logs: Array) -> Array:
+    """exp(logs) scaled to sum 1 along the last axis, without overflow."""
+    shifted = np.exp(logs - logs.max(axis=-1, keepdims=True))
+    return shifted / shifted.sum(axis=-1, keepdims=True)
+
+
+def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) -> Belief:
+    """The belief after all findings of a case."""
+    logs = np.log(prior(case, knowledge, weights)) + evidence(fired, weights)
+    return Belief(weights, normalised(logs))
+
+
+__all__ = ["SOMETHING_ELSE", "Belief", "believe", "contribution", "evidence", "hemisphere_of", "normalised", "prior"]

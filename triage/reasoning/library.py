@@ -1,0 +1,174 @@
+"""Reads knowledge/ from disk: once from YAML, afterwards from a cache keyed by content.
+
+The cache is JSON (never pickle) and only ever a copy: when it is missing, stale or
+damaged the YAML is read again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from triage import __version__
+from triage.reasoning import knowledge as k
+from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
+
+M = TypeVar("M", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class KnowledgeFile:
+    """One YAML file below the knowledge folder."""
+
+    name: str  # as a person would say it: "knowledge/causes/viral/x.yaml"
+    text: str
+
+
+def knowledge_folder() -> Path:
+    """Where knowledge/ lies: beside the package in a checkout, inside it when installed."""
+    package = Path(str(resources.files("triage")))
+    for folder in (package.parent / "knowledge", package / "knowledge"):
+        if (folder / "scale.yaml").is_file():
+            return folder
+    raise BadInput([Problem("knowledge", None, "", "the knowledge folder is missing", "reinstall")])
+
+
+def read_files(root: Path) -> dict[str, KnowledgeFile]:
+    """Every YAML file the program uses, by its path below the root."""
+    found = {}
+    for path in sorted(_yaml_paths(root)):
+        short = path.relative_to(root).as_posix()
+        found[short] = KnowledgeFile(f"knowledge/{short}", read_text(path, f"knowledge/{short}"))
+    return found
+
+
+def _yaml_paths(root: Path) -> Iterator[Path]:
+    yield from root.glob("*.yaml")
+    yield from root.glob("causes/*/*.yaml")
+
+
+def fingerprint(files: dict[str, KnowledgeFile]) -> str:
+    """Twelve hex digits that change whenever any word of the knowledge does."""
+    digest = hashlib.sha256(__version__.encode())
+    for short, file in files.items():
+        digest.update(f"\0{short}\0{file.text}".encode())
+    return digest.hexdigest()[:12]
+
+
+def load(root: Path, cache: Path | None = None) -> k.Knowledge:
+    """The knowledge at `root`. Raises BadInput that names file, line and field.
+
+    `cache` is a folder that may be written to; without it the YAML is always read.
+    """
+    files = read_files(root)
+    version = fingerprint(files)
+    kept = cache / f"knowledge-{version}.json" if cache else None
+    if kept and kept.is_file():
+        try:
+            return k.Knowledge.model_validate_json(kept.read_bytes())
+        except (OSError, ValidationError):
+            pass  # a damaged copy costs nothing: read the YAML again
+    knowledge = _assemble(files, version)
+    if kept:
+        _keep(kept, knowledge.model_dump_json(exclude_defaults=True))
+    return knowledge
+
+
+def _keep(path: Path, text: str) -> None:
+    """Write the copy whole or not at all, and drop older copies. Never fails the caller."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        os.replace(name, path)
+        for old in path.parent.glob("knowledge-*.json"):
+            if old != path:
+                old.unlink(missing_ok=True)
+    except OSError:
+        pass  # a read-only home only makes the start slower
+
+
+def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
+    problems: list[Problem] = []
+
+    def model(short: str, shape: type[M]) -> M | None:
+        file = files.get(short)
+        if file is None:
+            problems.append(Problem(f"knowledge/{short}", None, "", "there is no such file"))
+            return None
+        try:
+            return shape.model_validate(parse(file.text, file.name))
+        except ValidationError as error:
+            problems.extend(problems_of(error, file.text, file.name))
+        except BadInput as error:
+            problems.extend(error.problems)
+        return None
+
+    sheets: dict[str, k.Sheet] = {}
+    for short, file in files.items():
+        if not short.startswith("causes/"):
+            continue
+        _, class_id, name = short.split("/")
+        cause = name.removesuffix(".yaml")
+        if cause in sheets:
+            problems.append(Problem(file.name, None, "", f"there are two sheets named {cause}"))
+        sheet = model(short, k.Sheet)
+        if sheet:
+            sheets[cause] = sheet.model_copy(update={"id": cause, "class_id": class_id})
+    crops = model("crops.yaml", k.CropFile)
+    cues = model("cues.yaml", k.CueFile)
+    scale = model("scale.yaml", k.Scale)
+    patterns = model("patterns.yaml", k.PatternFile)
+    decisions = model("decisions.yaml", k.DecisionFile)
+    cautions = model("cautions.yaml", _CautionFile)
+    sprays = model("sprays.yaml", k.SprayFile)
+    sources = _sources(files, problems)
+    if problems:
+        raise BadInput(problems)
+    assert crops and cues and scale and patterns and decisions and cautions and sprays
+    return k.Knowledge(
+        version=version,
+        sheets=sheets,
+        crops=crops,
+        cues=cues.cues,
+        aliases=cues.aliases,
+        scale=scale,
+        patterns=patterns.patterns,
+        contradictions=patterns.contradictions,
+        situations=decisions.situations,
+        decisions=decisions.decisions,
+        cautions=cautions.cautions,
+        sprays=sprays,
+        sources=sources,
+    )
+
+
+class _CautionFile(k.Model):
+    cautions: list[k.Caution]
+
+
+_SOURCES = TypeAdapter(dict[str, k.Source])
+
+
+def _sources(files: dict[str, KnowledgeFile], problems: list[Problem]) -> dict[str, k.Source]:
+    file = files.get("sources.yaml")
+    if file is None:
+        problems.append(Problem("knowledge/sources.yaml", None, "", "there is no such file"))
+        return {}
+    try:
+        data: Any = parse(file.text, file.name)
+        return _SOURCES.validate_python(data)
+    except ValidationError as error:
+        problems.extend(problems_of(error, file.text, file.name))
+    except BadInput as error:
+        problems.extend(error.problems)
+    return {}

@@ -1,0 +1,140 @@
+"""Which cue to ask next, and when to stop.
+
+Look-ahead by arrays: for every cue still open and every answer it may get, the belief
+after that answer. From these, the expected gain in the spray decision (value of
+information: how much better the best choice gets), and the expected information gain on
+class and cause (Shannon entropy, in nats).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from triage.reasoning.belief import Belief, normalised
+from triage.reasoning.case import Case
+from triage.reasoning.findings import Fired, facts_of, pattern_rule
+from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.weights import Array, Weights
+
+#: Asked of everyone before any look-ahead: without them every cause is possible.
+OPENING = ("pattern",)
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What one more answer can be expected to bring."""
+
+    cue: str
+    effort: int
+    spray_gain: float  # expected gain in the value of the best spray choice, never below 0
+    class_gain: float  # nats
+    cause_gain: float  # nats
+    flip_chance: float  # chance that the answer turns "spray" into "don't" or back
+    flip_value: str  # the likeliest answer that would turn it; "" when none does
+    score: float
+
+
+def entropy(p: Array) -> Array:
+    """Shannon entropy in nats along the last axis; 0 log 0 is 0."""
+    safe = np.where(p > 0, p, 1.0)
+    return -(p * np.log(safe)).sum(axis=-1)  # type: ignore[no-any-return]
+
+
+def information_gain(prior: Array, chances: Array, posteriors: Array) -> float:
+    """Expected drop in entropy: `chances` over outcomes, a row of `posteriors` an outcome."""
+    return float(entropy(prior) - chances @ entropy(posteriors))
+
+
+def open_cues(case: Case, knowledge: Knowledge) -> list[str]:
+    """Cues not answered yet whose occasion has come (a beetle's look only after a beetle)."""
+    return [
+        name
+        for name, cue in knowledge.cues.items()
+        if name not in case.answers
+        and (not cue.after or any(case.has(c, values) for c, values in cue.after.items()))
+    ]
+
+
+def outlooks(
+    case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, cues: Iterable[str] | None = None
+) -> list[Outlook]:
+    """Every open cue with what it can bring, the best first."""
+    weights = belief.weights
+    wanted = open_cues(case, knowledge) if cues is None else cues
+    held = {(fact.cue, fact.value) for fact in facts_of(case, knowledge)}
+    found = [_outlook(cue, fired, belief, knowledge, weights, held) for cue in wanted]
+    return sorted(found, key=lambda outlook: -outlook.score)
+
+
+def _outlook(
+    cue: str,
+    fired: Fired,
+    belief: Belief,
+    knowledge: Knowledge,
+    weights: Weights,
+    held: set[tuple[str, str]],
+) -> Outlook:
+    table = weights.cues[cue]
+    # Several ticks may come, but looking ahead at one at a time tells enough and costs little.
+    told = table.given / table.given.sum(axis=0)
+    chances = told @ belief.p
+    logs = np.log(belief.p) + table.seen - table.unseen + table.looked
+    logs += _pattern_rows(cue, fired, knowledge, weights, held)
+    after = normalised(logs)
+
+    gains = after @ weights.spray_value
+    now = belief.spray_gain()
+    spray_gain = max(0.0, float(chances @ np.maximum(gains, 0.0)) - max(now, 0.0))
+    flips = (gains > 0) != (now > 0)
+    flip_chance = float(chances[flips].sum())
+    flip_value = table.values[int(np.argmax(np.where(flips, chances, -1.0)))] if flips.any() else ""
+
+    members = np.eye(len(weights.classes))[weights.class_of]
+    class_gain = max(0.0, information_gain(belief.p @ members, chances, after @ members))
+    cause_gain = max(0.0, information_gain(belief.p, chances, after))
+    worth = knowledge.scale.question_value
+    effort = knowledge.cues[cue].effort
+    total = worth["spray"] * spray_gain + worth["class"] * class_gain + worth["cause"] * cause_gain
+    return Outlook(cue, effort, spray_gain, class_gain, cause_gain, flip_chance, flip_value, total / effort)
+
+
+def _pattern_rows(
+    cue: str, fired: Fired, knowledge: Knowledge, weights: Weights, held: set[tuple[str, str]]
+) -> Array:
+    """What patterns would add, an answer a row: those that wait for this cue alone."""
+    table = weights.cues[cue]
+    rows = np.zeros((len(table.values), weights.size))
+    for pattern in knowledge.patterns:
+        if cue not in pattern.when or pattern_rule(pattern) in fired:
+            continue
+        others = ((c, values) for c, values in pattern.when.items() if c != cue)
+        if all(any((c, value) in held for value in values) for c, values in others):
+            for value in pattern.when[cue]:
+                rows[table.row(value)] += weights.patterns[pattern.id]
+    return rows
+
+
+def next_cue(
+    case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, asked: Sequence[str]
+) -> str | None:
+    """The cue to ask next, or None when it is time to stop."""
+    for cue in OPENING:
+        if cue not in case.answers:
+            return cue
+    if len(asked) >= knowledge.scale.most_questions:
+        return None
+    ahead = outlooks(case, fired, belief, knowledge)
+    if not ahead or enough(belief, ahead, knowledge):
+        return None
+    return ahead[0].cue
+
+
+def enough(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
+    """No single answer is likely to change what to do, and the class is clear (or nothing more is to be learnt)."""
+    stop = knowledge.scale.stop
+    clear = max(belief.classes().values()) >= stop["class_sure"]
+    settled = max(outlook.flip_chance for outlook in ahead) < stop["flip_chance"]
+    return (clear and settled) or ahead[0].score < stop["gain"]

@@ -1,0 +1,151 @@
+"""Sheets, patterns, contradictions and decisions as one durable-rules ruleset. The only file that imports durable.
+
+What the engine taught us (all measured): `Ruleset` is used without a Host, which would run
+actions from timer threads; answers are asserted as facts, since an event is eaten by the first
+rule that matches; absence is never a condition; an exception in an action would be swallowed, so
+it is caught here and raised after the run; the state is deleted after each case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from itertools import count
+from typing import Any
+
+from durable.engine import MessageNotHandledException, MessageObservedException, Ruleset
+
+from triage.reasoning.case import Case
+from triage.reasoning.findings import (
+    DERIVED,
+    Fact,
+    Fired,
+    again_rule,
+    facts_of,
+    looked_rule,
+    pattern_rule,
+    tick_rule,
+)
+from triage.reasoning.knowledge import Decision, Knowledge
+
+Signals = dict[str, bool | float | str]
+
+
+class Rulebook:
+    """The compiled rules. Each run is a session of its own; runs leave nothing behind."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self._knowledge = knowledge
+        self._numbers = count(1)
+        self._fired: Fired = {}
+        self._derived: list[Fact] = []
+        self._error: BaseException | None = None
+        self._ruleset = Ruleset("triage", None, self._rules())
+
+    def fire(self, case: Case) -> Fired:
+        """Every rule on cues that fires on the case, with how surely it holds."""
+        session = self._begin()
+        try:
+            for cue in case.told():
+                if self._knowledge.cues[cue].several:
+                    self._assert({"sid": session, "looked": cue})
+            pending = facts_of(case, self._knowledge)
+            while pending:
+                for fact in pending:
+                    self._assert(
+                        {"sid": session, "cue": fact.cue, "value": fact.value, "factor": fact.factor}
+                    )
+                pending, self._derived = self._derived, []
+        finally:
+            self._ruleset.delete_state(session)
+        return self._fired
+
+    def decide(self, signals: Signals) -> list[Decision]:
+        """The decision rules that hold, in the order of decisions.yaml.
+
+        `signals` are belief and context boiled down to named numbers, words and yes/no;
+        a name that is missing is not known, and no rule about it fires.
+        """
+        session = self._begin()
+        try:
+            for name, value in signals.items():
+                kind = "flag" if isinstance(value, bool) else "word" if isinstance(value, str) else "number"
+                self._assert({"sid": session, "signal": name, kind: value})
+        finally:
+            self._ruleset.delete_state(session)
+        return [d for d in self._knowledge.decisions if f"decide:{d.id}" in self._fired]
+
+    def _begin(self) -> str:
+        self._fired = {}
+        self._derived = []
+        self._error = None
+        return str(next(self._numbers))
+
+    def _assert(self, fact: dict[str, Any]) -> None:
+        try:
+            state = self._ruleset.assert_fact(fact)
+        except (MessageNotHandledException, MessageObservedException):
+            return  # no rule looks at it, or it is known already: both are normal
+        failures: list[object] = []
+        self._ruleset.do_actions(state, lambda error, _: failures.append(error) if error else None)
+        if self._error:
+            raise self._error
+        if failures:
+            raise RuntimeError(f"the rule engine failed: {failures[0]}")
+
+    def _rules(self) -> dict[str, Any]:
+        k = self._knowledge
+        rules: dict[str, Any] = {}
+
+        def add(name: str, conditions: list[dict[str, Any]], derives: str | None = None) -> None:
+            rules[name] = {
+                "all": [{f"m{i}": condition} for i, condition in enumerate(conditions)],
+                "run": self._action(name, derives),
+            }
+
+        for cue, text in k.cues.items():
+            if text.several:
+                add(looked_rule(cue), [{"looked": cue}])
+            for value in text.answers:
+                add(tick_rule(cue, value), [_one_of(cue, [value])])
+        for pattern in k.patterns:
+            lines = [_one_of(cue, values) for cue, values in pattern.when.items()]
+            add(pattern_rule(pattern), lines, pattern.derives)
+        for contradiction in k.contradictions:
+            add(again_rule(contradiction), [_one_of(c, v) for c, v in contradiction.when.items()])
+        for decision in k.decisions:
+            lines = [_test(name, test) for name, tests in decision.when.items() for test in tests.items()]
+            add(f"decide:{decision.id}", lines)
+        return rules
+
+    def _action(self, name: str, derives: str | None) -> Callable[[Any], None]:
+        def run(closure: Any) -> None:
+            try:
+                factor = min((f for f in _factors(closure) if f is not None), default=1.0)
+                # A rule fires once for each set of facts that fits it; the surest counts.
+                if factor > self._fired.get(name, 0.0):
+                    self._fired[name] = factor
+                    if derives:
+                        self._derived.append(Fact(DERIVED, derives, factor))
+            except BaseException as error:  # the engine would swallow it
+                self._error = error
+
+        return run
+
+
+def _factors(closure: Any) -> Iterable[float | None]:
+    matched: dict[str, dict[str, Any]] = closure._m
+    return (message.get("factor") for message in matched.values())
+
+
+def _one_of(cue: str, values: list[str]) -> dict[str, Any]:
+    return {"$and": [{"cue": cue}, {"$or": [{"value": value} for value in values]}]}
+
+
+def _test(name: str, test: tuple[str, bool | str | float]) -> dict[str, Any]:
+    word, wanted = test
+    if word == "at_least":
+        return {"$and": [{"signal": name}, {"$gte": {"number": wanted}}]}
+    if word == "below":
+        return {"$and": [{"signal": name}, {"$lt": {"number": wanted}}]}
+    kind = "flag" if isinstance(wanted, bool) else "word"
+    return {"$and": [{"signal": name}, {kind: wanted}]}

@@ -1,0 +1,191 @@
+"""Belief, decision rules and context to a Verdict: what did it, how sure, spray or not, what to do."""
+
+from __future__ import annotations
+
+from triage.reasoning import explain
+from triage.reasoning.belief import Belief
+from triage.reasoning.case import Case
+from triage.reasoning.engine import Engine
+from triage.reasoning.findings import again_rule
+from triage.reasoning.knowledge import SOMETHING_ELSE, Decision, Effect, Knowledge, Sheet
+from triage.reasoning.questions import open_cues, outlooks
+from triage.reasoning.rulebook import Signals
+from triage.reasoning.verdict_model import (
+    Action,
+    Advice,
+    CauseChance,
+    ClassChance,
+    LookAgain,
+    SprayVerdict,
+    State,
+    Threshold,
+    Verdict,
+)
+
+_SHOWN_CAUSES = 12
+_ACTIONS_FROM_SHEET = 5
+
+
+def judge(case: Case, engine: Engine) -> Verdict:
+    """The whole verdict of a case: runs the rules, weighs, decides."""
+    knowledge = engine.knowledge
+    fired, belief = engine.run(case)
+    ranked = belief.ranked()
+    lead = explain.leaders(belief)[0][0]
+    classes = sorted(belief.classes().items(), key=lambda item: -item[1])
+    state = _state(*classes[0], knowledge)
+    signals = _signals(case, belief, state, knowledge)
+    decided = engine.rulebook.decide(signals)
+    spray = _spray(belief, decided, signals, knowledge)
+    # Looking again at what was "can't tell" may settle it, so those cues count as open here.
+    told = Case(case.crop, case.months, case.region, case.hemisphere, case.told(), case.context)
+    ahead = outlooks(told, fired, belief, knowledge, open_cues(told, knowledge))
+    return Verdict(
+        state=state,
+        crop=case.crop,
+        classes=[
+            ClassChance(id=name, name=_class_name(name, knowledge), probability=p)
+            for name, p in classes
+            if p >= 0.001
+        ],
+        causes=[
+            CauseChance(id=cause, name=knowledge.cause_name(cause), class_id=knowledge.class_of(cause), probability=p)
+            for cause, p in ranked[:_SHOWN_CAUSES]
+        ],
+        spray=spray,
+        findings=explain.findings(case, fired, belief, knowledge),
+        look_again=[
+            LookAgain(cues=rule.look_again, says=rule.says)
+            for rule in knowledge.contradictions
+            if again_rule(rule) in fired
+        ],
+        look_alikes=explain.look_alikes(belief, knowledge, case),
+        would_change=explain.would_change(ahead, belief.spray_gain() > 0, knowledge),
+        actions=_actions(belief, decided, knowledge),
+        threshold=Threshold(cause=lead, says=knowledge.sheets[lead].threshold) if state != "unclear" else None,
+        holds=[d.then.hold for d in decided if d.then.hold],
+        cautions=_cautions(decided, spray, knowledge),
+        send_sample=_send_sample(decided, lead, knowledge),
+        unexplained=explain.unexplained(case, belief, knowledge),
+        reasons=[d.says for d in decided],
+        knowledge=knowledge.version,
+    )
+
+
+def _class_name(class_id: str, knowledge: Knowledge) -> str:
+    text = knowledge.scale.classes.get(class_id)
+    return text.name if text else knowledge.cause_name(class_id)
+
+
+def _state(class_id: str, chance: float, knowledge: Knowledge) -> State:
+    """Of the class, since the class decides what to do; its cause may still be open."""
+    if class_id == SOMETHING_ELSE or chance < knowledge.scale.leaning:
+        return "unclear"
+    return "likely" if chance >= knowledge.scale.likely else "leaning"
+
+
+def effects(belief: Belief, knowledge: Knowledge) -> dict[Effect, float]:
+    """How the belief spreads over what a spray would do. The unknown counts as no use."""
+    shares = dict.fromkeys(Effect, 0.0)
+    for cause, p in belief.ranked():
+        sheet = knowledge.sheets.get(cause)
+        shares[sheet.spray.effect if sheet else Effect.NO_USE] += p
+    return shares
+
+
+def _signals(case: Case, belief: Belief, state: State, knowledge: Knowledge) -> Signals:
+    """Belief and context as named numbers, words and yes/no, for the decision rules."""
+    shares = effects(belief, knowledge)
+    lead, lead_chance = belief.ranked()[0]
+    class_id, class_chance = max(belief.classes().items(), key=lambda item: item[1])
+    gain = belief.spray_gain()
+    helps = shares[Effect.KILLS_ON_CONTACT] + shares[Effect.SLOWS]
+    sheet = knowledge.sheets.get(lead)
+    signals: Signals = {
+        "gain": gain,
+        "helps": helps,
+        "hurts": shares[Effect.MAKES_WORSE],
+        "judgement": str(max(shares, key=lambda effect: shares[effect])),
+        "state": state,
+        "class": class_id,
+        "cause": lead,
+        "class_chance": class_chance,
+        "cause_chance": lead_chance,
+        "unknown_chance": belief.of(SOMETHING_ELSE),
+        "pays": gain > 0,
+        "in_play": gain > 0 or helps >= 0.3,
+        "notifiable": bool(sheet and sheet.notifiable),
+        "test_patch_known": case.context.test_patch is not None,
+    }
+    if case.crop:
+        signals["crop"] = case.crop
+        signals["family"] = knowledge.crops.crops[case.crop].family
+    context = case.context.model_dump(exclude_none=True)
+    if case.answers.get("new_growth"):
+        context.setdefault("new_growth", case.answers["new_growth"][0].value)
+    if case.has("creature", ["predators", "mummies_or_cocoons"]):
+        context.setdefault("predators_seen", True)
+    signals.update(context)
+    return signals
+
+
+def _spray(belief: Belief, decided: list[Decision], signals: Signals, knowledge: Knowledge) -> SprayVerdict:
+    judgement = Effect(str(signals["judgement"]))
+    pays = bool(signals["pays"])
+    forbids = [d.says for d in decided if d.then.do_not_spray]
+    doubts = [d.says for d in decided if d.then.check_first]
+    advice: Advice
+    if forbids:
+        advice = "do_not_spray"
+    elif doubts:
+        advice = "check_first"
+    else:
+        advice = "spray" if pays else "do_not_spray"
+    speaker = _speaker(belief, judgement, knowledge)
+    # When the judgement alone would say spray, the rule that stays the hand must say why.
+    said = forbids[:1] if forbids and pays else doubts[:1] if advice == "check_first" else []
+    note = [speaker.spray.note] if speaker else []
+    return SprayVerdict(
+        judgement=judgement,
+        worth_it=advice == "spray",
+        advice=advice,
+        reason=" ".join(said + note) or "What did it is not known.",
+        evidence=speaker.spray.evidence if speaker else "from_memory",
+        chance_it_helps=float(signals["helps"]),
+        expected_gain=float(signals["gain"]),
+        sources=list(speaker.spray.sources) if speaker else [],
+    )
+
+
+def _speaker(belief: Belief, judgement: Effect, knowledge: Knowledge) -> Sheet | None:
+    """The sheet of the likeliest cause on which a spray has this effect."""
+    for cause, _ in belief.ranked():
+        sheet = knowledge.sheets.get(cause)
+        if sheet and sheet.spray.effect == judgement:
+            return sheet
+    return None
+
+
+def _actions(belief: Belief, decided: list[Decision], knowledge: Knowledge) -> list[Action]:
+    """What to do: what the decision rules ask for, then the leading sheets' own steps, least toxic first."""
+    found = [Action(says=d.then.do_now, serves="all", kind="now") for d in decided if d.then.do_now]
+    found += [Action(says=d.then.do_instead, serves="all", kind="instead") for d in decided if d.then.do_instead]
+    for place, (cause, p) in enumerate(explain.leaders(belief, least=0.2)):
+        most = _ACTIONS_FROM_SHEET if place == 0 else 2
+        steps = knowledge.sheets[cause].actions[:most]
+        found += [Action(says=step, serves=cause, kind="routine") for step in steps]
+    return found
+
+
+def _cautions(decided: list[Decision], spray: SprayVerdict, knowledge: Knowledge) -> list[str]:
+    found = [d.then.caution for d in decided if d.then.caution]
+    for caution in knowledge.cautions:
+        if caution.when == "always" or spray.advice != "do_not_spray":
+            found.append(caution.says)
+    return list(dict.fromkeys(found))
+
+
+def _send_sample(decided: list[Decision], lead: str, knowledge: Knowledge) -> list[str]:
+    """When a laboratory must say. The leading sheet's own advice stands last, as a condition."""
+    found = [d.then.send_sample for d in decided if d.then.send_sample]
+    return [*found, knowledge.sheets[lead].send_sample_when] if found else []

@@ -1,0 +1,133 @@
+"""The sheets as arrays of weights of evidence, compiled once.
+
+Notation: c runs over causes (the last is `something_else`), v over the answers of one cue.
+p[v, c] = P(grower gives answer v | cause c); b[v] = its background over all causes.
+A weight is the natural logarithm of a likelihood ratio (I. J. Good, "Probability and the
+Weighing of Evidence", 1950; from memory): log(p / b), times the damping of the cue's group.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Knowledge, Pattern
+
+Array = NDArray[np.float64]
+
+#: One deciban is a tenth of a factor of ten in the odds (Good).
+NATS_PER_DECIBAN = math.log(10) / 10
+
+
+@dataclass(frozen=True)
+class CueWeights:
+    """Weights of one cue, damped. Rows are its answers in order, columns the causes.
+
+    A tick at factor f (1 sure, 0.5 unsure) adds f*seen - unseen; answering a cue that takes
+    several answers adds `looked`, the sum of what not ticking any of them would say.
+    """
+
+    values: tuple[str, ...]
+    given: Array  # P(answer | cause), each row normalised as the cue demands
+    seen: Array
+    unseen: Array
+    looked: Array
+
+    def row(self, value: str) -> int:
+        return self.values.index(value)
+
+
+@dataclass(frozen=True)
+class Weights:
+    causes: tuple[str, ...]
+    classes: tuple[str, ...]
+    class_of: NDArray[np.intp]  # class index of each cause; the last class is something_else
+    cues: dict[str, CueWeights]
+    patterns: dict[str, Array]
+    spray_value: Array  # what a spray gains or costs if this cause is the true one
+    commonness: Array
+
+    @property
+    def size(self) -> int:
+        return len(self.causes)
+
+    def index(self, cause: str) -> int:
+        return self.causes.index(cause)
+
+
+def compile_weights(knowledge: Knowledge) -> Weights:
+    """All weights of the knowledge. A pure function of it."""
+    causes = (*knowledge.sheets, SOMETHING_ELSE)
+    classes = (*knowledge.class_ids, SOMETHING_ELSE)
+    class_of = np.array([classes.index(knowledge.class_of(cause)) for cause in causes])
+    scale = knowledge.scale
+    common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
+    value = [scale.spray_value[s.spray.effect] for s in knowledge.sheets.values()]
+    return Weights(
+        causes=causes,
+        classes=classes,
+        class_of=class_of,
+        cues={name: _cue(name, cue, knowledge, common) for name, cue in knowledge.cues.items()},
+        patterns={p.id: _pattern(p, causes, knowledge) for p in knowledge.patterns},
+        spray_value=np.array([*value, scale.spray_value["something_else"]]),
+        commonness=common,
+    )
+
+
+def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
+    """P(answer | cause) as the sheets state it; nan where a sheet says nothing."""
+    scale = knowledge.scale
+    table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
+    for column, sheet in enumerate(knowledge.sheets.values()):
+        words = sheet.cues.get(name)
+        if words is None:
+            continue
+        for row, (value, answer) in enumerate(cue.answers.items()):
+            word = words.get(value) or (words.get(answer.like) if answer.like else None)
+            if word:
+                table[row, column] = scale.frequency[word]
+            elif cue.silent(value) == "rare":
+                table[row, column] = scale.unlisted
+    return table
+
+
+def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array) -> CueWeights:
+    scale = knowledge.scale
+    stated = _stated(name, cue, knowledge)
+    if not cue.several:
+        # The answers share 100%. A silent cell takes no part, so it cannot swell the others.
+        total = np.nansum(stated, axis=0)
+        stated = stated / np.where(total > 0, total, np.nan)
+    known = ~np.isnan(stated)
+    weight = common * known
+    mass = weight.sum(axis=1)
+    background = np.where(
+        mass > 0, np.nansum(np.where(known, stated, 0) * weight, axis=1) / np.maximum(mass, 1e-12), scale.unlisted
+    )
+    background = np.clip(background, scale.unlisted / 2, 1 - scale.unlisted / 2)
+    given = np.where(known, stated, background[:, None])
+    error = scale.observer_error
+    given = (1 - error) * given + error * background[:, None]
+    given = np.column_stack([given, background])
+    damping = scale.damping[cue.group]
+    seen = damping * np.log(given / background[:, None])
+    if cue.several:
+        unseen = damping * scale.unticked * np.log((1 - given) / (1 - background[:, None]))
+        alone = np.array([answer.alone for answer in cue.answers.values()])
+        unseen[alone] = 0.0  # "found none" is the sum of the other ticks, not one more thing to find
+    else:
+        unseen = np.zeros_like(seen)
+    return CueWeights(tuple(cue.answers), given, seen, unseen, unseen.sum(axis=0))
+
+
+def _pattern(pattern: Pattern, causes: tuple[str, ...], knowledge: Knowledge) -> Array:
+    column = np.zeros(len(causes))
+    for sign, words in ((1, pattern.supports), (-1, pattern.against)):
+        for target, strength in words.items():
+            nats = sign * knowledge.scale.strength_decibans[strength] * NATS_PER_DECIBAN
+            for cause in knowledge.members(target):
+                column[causes.index(cause)] = nats
+    return column

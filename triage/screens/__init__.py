@@ -1,0 +1,1 @@
+"""Everything a person sees. Knows the terminal; decides nothing."""

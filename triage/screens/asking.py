@@ -1,0 +1,152 @@
+"""The interview at the terminal: shows a question, obeys a wish, goes on until the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from rich.markup import escape
+
+from triage.reasoning.belief import Belief
+from triage.reasoning.case import Case, Tick, crop_words, did_you_mean, find_crop
+from triage.reasoning.engine import Engine
+from triage.reasoning.interview import Interview, step
+from triage.reasoning.knowledge import Cue, Knowledge
+from triage.screens import prompts, standing
+from triage.screens.console import Screen
+from triage.screens.prompts import Option, Wish
+
+_LONG = 14  # a list longer than this is asked in two steps, by heading
+_HEADINGS = "headings"
+
+
+class Left(Exception):
+    """The person saved and left. Carries where the interview stood."""
+
+    def __init__(self, interview: Interview) -> None:
+        super().__init__("left")
+        self.interview = interview
+
+
+@dataclass
+class Asker:
+    """One interview with one person. `keep` is called after every answer, so nothing is lost."""
+
+    engine: Engine
+    screen: Screen
+    keep: Callable[[Interview], None]
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.engine.knowledge
+
+    def run(self, interview: Interview) -> Interview:
+        """Ask until enough is known. Raises Left when the person leaves; keeps every answer."""
+        while True:
+            if interview.case.crop is None and not interview.asked:
+                interview = self._ask_crop(interview)
+            _, belief, cue = step(interview, self.engine)
+            if cue is None:
+                return interview
+            if interview.asked:
+                self.screen.print(standing.line(belief, self.knowledge, self.screen))
+            found = self._ask(cue, interview, belief)
+            if found is Wish.FINISH:
+                return interview
+            if found is Wish.LEAVE:
+                raise Left(interview)
+            if found is Wish.BACK:
+                interview = self._back(interview)
+            elif isinstance(found, tuple):
+                interview = interview.answered(cue, found)
+                self._echo(cue, found)
+            self.keep(interview)
+
+    def _back(self, interview: Interview) -> Interview:
+        if interview.asked:
+            cue = interview.asked[-1]
+            self.screen.print(f"Back to: {escape(self.knowledge.cues[cue].ask)}")
+            return interview.taken_back(self.knowledge)
+        return self._ask_crop(interview)
+
+    def _echo(self, cue: str, ticks: tuple[Tick, ...]) -> None:
+        told = ", ".join(
+            self.knowledge.says(cue, tick.value) + ("" if tick.sure else " (I think so)") for tick in ticks
+        )
+        self.screen.print(f"{escape(self.knowledge.cues[cue].ask)} [label]{escape(told or 'can’t tell')}[/]")
+
+    # -- crop -------------------------------------------------------------------------
+
+    def _ask_crop(self, interview: Interview) -> Interview:
+        knowledge = self.knowledge
+        words = sorted(set(crop_words(knowledge)))
+
+        def check(text: str) -> bool | str:
+            if find_crop(text, knowledge):
+                return True
+            hint = did_you_mean(text.lower().strip(), words)
+            return hint or "No such crop here. Type part of its name, or: other"
+
+        while True:
+            found = prompts.type_ahead("Which plant is it?", words, check, self.screen.plain)
+            if found is Wish.LEAVE:
+                raise Left(interview)
+            if found is Wish.WHY:
+                self.screen.print("Each crop has its own pests and diseases: it halves the work.")
+            elif found is Wish.CANT_TELL:
+                crop = "other"
+                break
+            elif not isinstance(found, Wish):
+                crop = find_crop(found, knowledge) or "other"
+                break
+        self.screen.print(f"Which plant is it? [label]{escape(knowledge.crops.crops[crop].name)}[/]")
+        case = interview.case
+        return Interview(
+            Case(crop, case.months, case.region, case.hemisphere, case.answers, case.context), interview.asked
+        )
+
+    # -- one cue ----------------------------------------------------------------------
+
+    def _ask(self, name: str, interview: Interview, belief: Belief) -> tuple[Tick, ...] | Wish:
+        """Ask one cue until it is answered or the person wants to move."""
+        cue = self.knowledge.cues[name]
+        while True:
+            found = self._ask_once(cue)
+            if found is Wish.WHY:
+                self.screen.print(escape(cue.why))
+            elif found is Wish.HOW:
+                self.screen.print(f"{escape(cue.how)} [soft]You need: {escape(cue.tool)}.[/]")
+            elif found is Wish.STANDING:
+                self.screen.print(standing.line(belief, self.knowledge, self.screen))
+            elif found is Wish.CANT_TELL:
+                return ()
+            else:
+                return found
+
+    def _ask_once(self, cue: Cue) -> tuple[Tick, ...] | Wish:
+        options = [
+            Option(value, answer.says, answer.looks, answer.alone) for value, answer in cue.answers.items()
+        ]
+        plain = self.screen.plain
+        if not cue.several:
+            return prompts.pick_one(cue.ask, options, plain)
+        if len(options) <= _LONG:
+            return prompts.pick_several(cue.ask, options, plain)
+        return self._by_heading(cue, options)
+
+    def _by_heading(self, cue: Cue, options: list[Option]) -> tuple[Tick, ...] | Wish:
+        """A long list in two steps: which kinds, then which of them."""
+        headings = list(dict.fromkeys(h for answer in cue.answers.values() for h in answer.headings))
+        examples = {h: [a.says for a in cue.answers.values() if h in a.headings] for h in headings}
+        kinds = [Option(h, h, "; ".join(examples[h][:4])) for h in headings]
+        while True:
+            found = prompts.pick_several(cue.ask, kinds, self.screen.plain)
+            if isinstance(found, Wish):
+                return found
+            chosen = {tick.value for tick in found}
+            shown = [o for o in options if chosen & set(cue.answers[o.value].headings)]
+            if len(shown) == 1:
+                return (Tick(shown[0].value),)
+            found = prompts.pick_several(cue.ask, shown, self.screen.plain)
+            if found is not Wish.BACK:  # back from the second step is back to the first
+                return found

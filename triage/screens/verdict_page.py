@@ -1,0 +1,224 @@
+"""The verdict on the screen: the essentials first, within 80 by 24; the rest on request."""
+
+from __future__ import annotations
+
+import re
+
+from rich.markup import escape
+from rich.table import Table
+
+from triage.reasoning.knowledge import Effect, Knowledge
+from triage.reasoning.verdict_model import Action, FindingOut, Verdict
+from triage.reasoning.visit import Plan
+from triage.screens.console import Screen, percent
+
+_STATE = {
+    "likely": ("good", "Likely"),
+    "leaning": ("warn", "Leaning this way, not sure"),
+    "unclear": ("warn", "Unclear"),
+}
+_ADVICE = {
+    "spray": ("good", "Worth a try"),
+    "check_first": ("warn", "Not yet: check first"),
+    "do_not_spray": ("warn", "Do not spray"),
+}
+_EVIDENCE = {
+    "trial": "a published trial",
+    "extension": "extension advice",
+    "common_practice": "common practice, no source",
+    "from_memory": "general knowledge, no source read",
+}
+_MOST_STEPS = 4
+
+
+def first_sentences(text: str, most: int) -> str:
+    """As many whole sentences as fit into `most` characters, at least one."""
+    sentences = re.split(r"(?<=[.!?]) +", text.strip())
+    kept = sentences[0]
+    for sentence in sentences[1:]:
+        if len(kept) + 1 + len(sentence) > most:
+            break
+        kept += " " + sentence
+    return kept
+
+
+def show(verdict: Verdict, knowledge: Knowledge, screen: Screen, title: str = "") -> None:
+    """The essentials: what, how sure, spray or not, do now, hold, what would change it."""
+    table = _grid(screen)
+    table.add_row("What", _what(verdict, knowledge, screen))
+    style, words = _STATE[verdict.state]
+    table.add_row("How sure", f"[{style}]{words}[/]{_rivals(verdict)}")
+    table.add_row("Spray?", _spray(verdict, knowledge))
+    for line in verdict.look_again[:1]:
+        table.add_row("Look again", escape(line.says))
+    steps = steps_now(verdict)
+    table.add_row("Do now", "\n".join(f"{n}. {escape(step)}" for n, step in enumerate(steps, 1)))
+    if verdict.holds:
+        table.add_row("Wait", "[warn]" + escape("\n".join(verdict.holds[:3])) + "[/]")
+    if verdict.send_sample:
+        table.add_row("Sample", escape(verdict.send_sample[0]))
+    elif verdict.would_change and verdict.state != "unclear":
+        check = verdict.would_change[0]
+        other = "speaks for a spray" if check.turns_to == "spray" else "speaks against a spray"
+        table.add_row("To be surer", f"{escape(check.ask)} “{escape(check.if_you_find)}” {other}.")
+    if verdict.spray.advice == "spray":
+        table.add_row("Take care", escape(_care(verdict, knowledge)))
+    if verdict.unexplained:
+        odd = verdict.unexplained[0]
+        table.add_row(
+            "Two things?", f"“{escape(odd.says)}” does not fit. It would fit: {escape(odd.fits_better)}."
+        )
+    if title:
+        screen.print(f"[label]{escape(title)}[/]")
+    screen.print(screen.rule() or "", table)
+
+
+def _grid(screen: Screen) -> Table:
+    table = Table.grid(padding=(0, 1, 0, 0), expand=False)
+    table.add_column(style="label", width=11, no_wrap=True)
+    table.add_column(width=screen.width - 13, overflow="fold")
+    return table
+
+
+def _what(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> str:
+    lead_class = verdict.classes[0]
+    text = knowledge.scale.classes.get(lead_class.id)
+    gloss = f" [soft]({escape(text.plain)})[/]" if text else ""
+    lines = [f"[label]{escape(lead_class.name)}[/] {percent(lead_class.probability)} {screen.bar(lead_class.probability, 12)}"]
+    causes = [c for c in verdict.causes if c.probability >= 0.05][:3]
+    if verdict.state == "unclear":
+        lines = ["This program cannot tell. The nearest it has:"]
+        causes = verdict.causes[:3]
+    elif gloss:
+        lines[0] = lines[0].rstrip() + ("" if len(causes) > 2 else "\n" + gloss.strip())
+    lines += [f"{escape(c.name)} {percent(c.probability)}" for c in causes]
+    return "\n".join(lines)
+
+
+def _rivals(verdict: Verdict) -> str:
+    if not verdict.look_alikes or verdict.state == "unclear":
+        return "."
+    alike = verdict.look_alikes[0]
+    return f". Could be {escape(alike.name)}: {escape(first_sentences(alike.check, 140))}"
+
+
+def _spray(verdict: Verdict, knowledge: Knowledge) -> str:
+    spray = verdict.spray
+    style, words = _ADVICE[spray.advice]
+    effect = knowledge.scale.effects[spray.judgement]
+    tail = f"The mix {effect}." if verdict.state != "unclear" or spray.judgement != Effect.NO_USE else ""
+    reason = escape(first_sentences(spray.reason, 170))
+    evidence = f"[soft](Rests on {_EVIDENCE[spray.evidence]}.)[/]"
+    return f"[{style}]{words}.[/] {tail} {reason} {evidence}".replace("  ", " ")
+
+
+def steps_now(verdict: Verdict) -> list[str]:
+    """What to do first: the decision rules' words, then the sheet's own steps."""
+    if verdict.state == "unclear":
+        return [a.says for a in verdict.actions if a.kind != "routine"][:_MOST_STEPS] or [
+            "Take nothing but the worst leaves off, mark the plant, and look again in two days."
+        ]
+    return [a.says for a in verdict.actions][:_MOST_STEPS]
+
+
+def _care(verdict: Verdict, knowledge: Knowledge) -> str:
+    usual = [c.says for c in knowledge.cautions if c.when == "spraying"]
+    special = [c for c in verdict.cautions if c not in usual and c not in (k.says for k in knowledge.cautions)]
+    short = "Label, local rules and extension office first. Gloves and goggles. Keep pets, ponds and open flowers clear of it."
+    return " ".join([*special[:1], short])
+
+
+def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:
+    """All the reasons: for and against, look-alikes, what would change it, cautions, sources."""
+    for cause in dict.fromkeys(finding.cause for finding in verdict.findings):
+        chance = next((c.probability for c in verdict.causes if c.id == cause), 0.0)
+        screen.print("", f"[label]{escape(knowledge.cause_name(cause))}[/] {percent(chance)}")
+        mine = [finding for finding in verdict.findings if finding.cause == cause]
+        for side, word in (("for", "speaks for it"), ("against", "speaks against it")):
+            for finding in [f for f in mine if f.side == side][:6]:
+                screen.print(f"  {_weight(finding, screen)} {word}: {escape(finding.says)} [soft]{_sources(finding)}[/]")
+    _section("Spray", [verdict.spray.reason, knowledge.sprays.home_mix.says, *verdict.reasons], screen)
+    _section("Sources for the spray judgement", [_source(key, knowledge) for key in verdict.spray.sources], screen)
+    alike = [f"{a.name} ({percent(a.probability)}): {a.check}" for a in verdict.look_alikes]
+    _section("Could also be", alike, screen)
+    _section(
+        "What would change the spray judgement",
+        [f"{c.ask} With: {c.tool}. {c.how} (chance {percent(c.chance)})" for c in verdict.would_change],
+        screen,
+    )
+    _section("Steps", [_step(action, knowledge) for action in verdict.actions], screen)
+    if verdict.threshold:
+        _section("When to act", [verdict.threshold.says], screen)
+    _section("Wait", verdict.holds, screen)
+    _section("Look again", [line.says for line in verdict.look_again], screen)
+    _section("Send a sample", verdict.send_sample, screen)
+    odd = [f"{u.says}: does not fit the leading cause; would fit {u.fits_better}" for u in verdict.unexplained]
+    _section("Does not fit", odd, screen)
+    _section("Take care", verdict.cautions, screen)
+
+
+def _step(action: Action, knowledge: Knowledge) -> str:
+    return action.says if action.serves == "all" else f"{action.says} [{knowledge.cause_name(action.serves)}]"
+
+
+def _weight(finding: FindingOut, screen: Screen) -> str:
+    strength = abs(finding.decibans)
+    word = "strongly" if strength >= 8 else "clearly" if strength >= 4 else "a little"
+    return word if screen.plain else f"{word:<8}"
+
+
+def _sources(finding: FindingOut) -> str:
+    shown = [key for key in finding.sources if key != "see_sources"][:2]
+    words = [key.replace("_", " ") if key in ("from_memory", "common_practice") else key for key in shown]
+    return f"\\[{', '.join(words)}]" if words else ""
+
+
+def _source(key: str, knowledge: Knowledge) -> str:
+    source = knowledge.sources.get(key)
+    if source is None:
+        return key
+    year = f", {source.year}" if source.year else ""
+    return f"{key}: {source.who}: {source.title}{year}"
+
+
+def _section(title: str, lines: list[str], screen: Screen) -> None:
+    if not lines:
+        return
+    screen.print("", f"[label]{title}[/]")
+    for line in dict.fromkeys(lines):
+        screen.print(_hanging(line, screen))
+
+
+def _hanging(text: str, screen: Screen) -> Table:
+    table = Table.grid()
+    table.add_column(width=4)
+    table.add_column(width=screen.width - 5, overflow="fold")
+    table.add_row("  -" if screen.plain else "  ·", escape(text))
+    return table
+
+
+def show_plan(plan: Plan, knowledge: Knowledge, screen: Screen) -> None:
+    """One plan for several problems on one plant."""
+    table = _grid(screen)
+    table.add_row("Problems", "\n".join(f"{n}. {escape(name)}" for n, name in enumerate(plan.problems, 1)))
+    spray = []
+    if plan.spray_for:
+        spray.append(f"[good]Worth a try[/] for: {escape(', '.join(plan.spray_for))}.")
+    if plan.check_first:
+        spray.append(f"[warn]Check first[/] for: {escape(', '.join(plan.check_first))}.")
+    if plan.spray_not_for:
+        spray.append(f"It will not help against: {escape(', '.join(plan.spray_not_for))}.")
+    table.add_row("Spray?", "\n".join(spray))
+    table.add_row("Do", "\n".join(f"{n}. {escape(line)}" for n, line in enumerate(_merged_steps(plan), 1)))
+    for label, lines in (("Wait", plan.holds), ("Sample", plan.send_sample[:1])):
+        if lines:
+            table.add_row(label, escape("\n".join(lines)))
+    screen.print(screen.rule() or "", "[label]One plan for this plant[/]", table)
+
+
+def _merged_steps(plan: Plan) -> list[str]:
+    """The first steps for each problem in turn, so that none is pushed off the screen."""
+    by_problem: dict[tuple[str, ...], list[str]] = {}
+    for step in plan.steps:
+        by_problem.setdefault(step.serves, []).append(step.says)
+    return [f"{says} [{', '.join(serves)}]" for serves, steps in by_problem.items() for says in steps[:3]]

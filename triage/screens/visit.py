@@ -1,0 +1,155 @@
+"""One visit at the terminal: the interview, the day's questions, the verdict, and "anything else on it?"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, Protocol
+
+from triage.reasoning.case import Case, find_crop
+from triage.reasoning.engine import Engine
+from triage.reasoning.interview import Interview, from_data, to_data
+from triage.reasoning.knowledge import Region, Situation
+from triage.reasoning.verdict import judge
+from triage.reasoning.verdict_model import Verdict
+from triage.reasoning.visit import merge
+from triage.reasoning.yaml_text import BadInput, Problem
+from triage.screens import prompts
+from triage.screens.asking import Asker, Left
+from triage.screens.console import Screen
+from triage.screens.prompts import Option
+from triage.screens.verdict_page import show, show_plan, show_why
+
+
+class DraftStore(Protocol):
+    """Where an unfinished interview is kept."""
+
+    def keep(self, data: dict[str, Any]) -> None: ...
+    def read(self) -> Any: ...
+    def drop(self) -> None: ...
+
+
+_HOW_TO_GO_ON = "Saved. Go on with: triage ask --resume"
+
+
+def visit(
+    engine: Engine,
+    screen: Screen,
+    draft: DraftStore,
+    today: date,
+    *,
+    crop: str | None,
+    month: int | None,
+    region: Region | None,
+    resume: bool,
+    why: bool,
+) -> list[Verdict]:
+    """All of one visit. Every answer is kept as it is given; breaking off says how to go on."""
+    interview = _start(engine, draft, today, crop, month, region, resume)
+    asker = Asker(engine, screen, lambda state: draft.keep(to_data(state)))
+    verdicts: list[Verdict] = []
+    screen.print("[soft]Keys at every question stand below it. Ctrl-C saves and leaves.[/]")
+    try:
+        while True:
+            interview = asker.run(interview)
+            interview = _ask_situations(interview, engine, screen)
+            draft.keep(to_data(interview))
+            verdict = judge(interview.case, engine)
+            verdicts.append(verdict)
+            crop_name = engine.knowledge.crops.crops[interview.case.crop or "other"].name
+            show(verdict, engine.knowledge, screen, crop_name)
+            if why:
+                show_why(verdict, engine.knowledge, screen)
+            if not _more(verdict, engine, screen, shown=why):
+                break
+            case = interview.case
+            interview = Interview(Case(case.crop, case.months, case.region, case.hemisphere))
+        draft.drop()
+    except Left as left:
+        draft.keep(to_data(left.interview))
+        screen.print(_HOW_TO_GO_ON)
+    except (KeyboardInterrupt, EOFError):
+        screen.print(_HOW_TO_GO_ON)
+    if len(verdicts) > 1:
+        show_plan(merge(verdicts, engine.knowledge), engine.knowledge, screen)
+    return verdicts
+
+
+def _start(
+    engine: Engine,
+    draft: DraftStore,
+    today: date,
+    crop: str | None,
+    month: int | None,
+    region: Region | None,
+    resume: bool,
+) -> Interview:
+    if resume:
+        data = draft.read()
+        if data is None:
+            raise BadInput([Problem("--resume", None, "", "no interview was left", "start one: triage ask")])
+        return from_data(data, engine.knowledge, "the saved interview")
+    crop_id = None
+    if crop is not None:
+        crop_id = find_crop(crop, engine.knowledge)
+        if crop_id is None:
+            raise BadInput([Problem("--crop", None, "", f"no crop is called '{crop}'", "or say: other")])
+    return Interview(Case(crop=crop_id, months=(month or today.month,), region=region))
+
+
+def _ask_situations(interview: Interview, engine: Engine, screen: Screen) -> Interview:
+    """The few things about the day and the planting that decide what to do, only when they matter."""
+    verdict = judge(interview.case, engine)
+    in_play = verdict.spray.advice != "do_not_spray"
+    known = interview.case.context.model_dump(exclude_none=True)
+    wanted = {
+        name: situation
+        for name, situation in engine.knowledge.situations.items()
+        if name not in known and (in_play or not situation.only_if_spray) and verdict.state != "unclear"
+    }
+    if not in_play:
+        return interview
+    changes: dict[str, object] = {}
+    for name, situation in wanted.items():
+        if situation.kind == "choice":
+            options = [Option(value, says) for value, says in situation.choices.items()]
+            found = prompts.choose(situation.ask, options, screen.plain)
+            if found is not None:
+                changes[name] = found
+    changes |= _today(
+        {name: s for name, s in wanted.items() if s.kind == "yes_no"}, screen
+    )
+    for name, situation in wanted.items():
+        if situation.kind == "number":
+            days = prompts.number(situation.ask, screen.plain)
+            if days is not None:
+                changes[name] = days
+    return interview.with_context(**changes)
+
+
+def _today(wanted: dict[str, Situation], screen: Screen) -> dict[str, object]:
+    """All yes-or-no situations as one list to tick: what is not ticked is "no"."""
+    if not wanted:
+        return {}
+    options = [Option(name, situation.ask, situation.why) for name, situation in wanted.items()]
+    found = prompts.pick_several("Which of these is so today? Tick what is true.", options, screen.plain, least=0)
+    if isinstance(found, prompts.Wish):
+        return {}
+    ticked = {tick.value for tick in found}
+    return {name: name in ticked for name in wanted}
+
+
+def _more(verdict: Verdict, engine: Engine, screen: Screen, shown: bool) -> bool:
+    """After the verdict: reasons, another kind of damage, or done."""
+    while True:
+        options: Sequence[Option] = [
+            Option("done", "Done"),
+            *([] if shown else [Option("why", "Why? All the reasons")]),
+            Option("more", "There is another kind of damage on the same plant"),
+        ]
+        found = prompts.choose("What next?", options, screen.plain)
+        if found == "why":
+            show_why(verdict, engine.knowledge, screen)
+            shown = True
+        else:
+            return found == "more"
