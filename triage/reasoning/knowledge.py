@@ -171,6 +171,7 @@ class Scale(Model):
     basis: dict[str, Text]
     frequency: dict[Frequency, Share]
     unlisted: Share
+    neutral: Share
     observer_error: Share
     unsure: Share
     unticked: Share
@@ -237,6 +238,7 @@ class Outcome(Model):
     send_sample: str | None = None
     do_now: str | None = None
     do_instead: str | None = None
+    before_spray: str | None = None
     hold: str | None = None
     caution: str | None = None
 

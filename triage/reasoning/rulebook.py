@@ -3,7 +3,9 @@
 What the engine taught us (all measured): `Ruleset` is used without a Host, which would run
 actions from timer threads; answers are asserted as facts, since an event is eaten by the first
 rule that matches; absence is never a condition; an exception in an action would be swallowed, so
-it is caught here and raised after the run; the state is deleted after each case.
+it is caught here and raised after the run; the state is deleted after each case. Deleting a
+session in which no rule looked at any fact crashes the process (seen in 2.0.28), so every session
+opens with a fact that one rule is made for.
 """
 
 from __future__ import annotations
@@ -28,6 +30,8 @@ from triage.reasoning.findings import (
 from triage.reasoning.knowledge import Decision, Knowledge
 
 Signals = dict[str, bool | float | str]
+
+_OPENED = "opened"
 
 
 class Rulebook:
@@ -78,7 +82,9 @@ class Rulebook:
         self._fired = {}
         self._derived = []
         self._error = None
-        return str(next(self._numbers))
+        session = str(next(self._numbers))
+        self._assert({"sid": session, _OPENED: 1})
+        return session
 
     def _assert(self, fact: dict[str, Any]) -> None:
         try:
@@ -94,7 +100,7 @@ class Rulebook:
 
     def _rules(self) -> dict[str, Any]:
         k = self._knowledge
-        rules: dict[str, Any] = {}
+        rules: dict[str, Any] = {_OPENED: {"all": [{"m0": {_OPENED: 1}}], "run": lambda _: None}}
 
         def add(name: str, conditions: list[dict[str, Any]], derives: str | None = None) -> None:
             rules[name] = {

@@ -170,6 +170,7 @@ def _actions(belief: Belief, decided: list[Decision], knowledge: Knowledge) -> l
     """What to do: what the decision rules ask for, then the leading sheets' own steps, least toxic first."""
     found = [Action(says=d.then.do_now, serves="all", kind="now") for d in decided if d.then.do_now]
     found += [Action(says=d.then.do_instead, serves="all", kind="instead") for d in decided if d.then.do_instead]
+    found += [Action(says=d.then.before_spray, serves="all", kind="before_spray") for d in decided if d.then.before_spray]
     for place, (cause, p) in enumerate(explain.leaders(belief, least=0.2)):
         most = _ACTIONS_FROM_SHEET if place == 0 else 2
         steps = knowledge.sheets[cause].actions[:most]

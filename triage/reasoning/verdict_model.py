@@ -82,7 +82,7 @@ class Check(_Out):
 class Action(_Out):
     says: str
     serves: str = Field(description="the cause it is for, or 'all'")
-    kind: Literal["now", "instead", "routine"]
+    kind: Literal["now", "instead", "before_spray", "routine"]
 
 
 class Unexplained(_Out):

@@ -78,7 +78,7 @@ def compile_weights(knowledge: Knowledge) -> Weights:
 
 
 def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
-    """P(answer | cause) as the sheets state it; nan where a sheet says nothing."""
+    """P(answer | cause) as the sheets state it; nan where a sheet does not name the cue at all."""
     scale = knowledge.scale
     table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
     for column, sheet in enumerate(knowledge.sheets.values()):
@@ -89,8 +89,8 @@ def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
             word = words.get(value) or (words.get(answer.like) if answer.like else None)
             if word:
                 table[row, column] = scale.frequency[word]
-            elif cue.silent(value) == "rare":
-                table[row, column] = scale.unlisted
+            else:
+                table[row, column] = scale.unlisted if cue.silent(value) == "rare" else scale.neutral
     return table
 
 

@@ -14,10 +14,9 @@ from triage.reasoning.interview import Interview, step
 from triage.reasoning.knowledge import Cue, Knowledge
 from triage.screens import prompts, standing
 from triage.screens.console import Screen
-from triage.screens.prompts import Option, Wish
+from triage.screens.prompts import Help, Option, Wish
 
 _LONG = 14  # a list longer than this is asked in two steps, by heading
-_HEADINGS = "headings"
 
 
 class Left(Exception):
@@ -79,7 +78,7 @@ class Asker:
 
     def _ask_crop(self, interview: Interview) -> Interview:
         knowledge = self.knowledge
-        words = sorted(set(crop_words(knowledge)))
+        words = sorted({word for word in crop_words(knowledge) if "_" not in word})
 
         def check(text: str) -> bool | str:
             if find_crop(text, knowledge):
@@ -87,18 +86,10 @@ class Asker:
             hint = did_you_mean(text.lower().strip(), words)
             return hint or "No such crop here. Type part of its name, or: other"
 
-        while True:
-            found = prompts.type_ahead("Which plant is it?", words, check, self.screen.plain)
-            if found is Wish.LEAVE:
-                raise Left(interview)
-            if found is Wish.WHY:
-                self.screen.print("Each crop has its own pests and diseases: it halves the work.")
-            elif found is Wish.CANT_TELL:
-                crop = "other"
-                break
-            elif not isinstance(found, Wish):
-                crop = find_crop(found, knowledge) or "other"
-                break
+        found = prompts.type_ahead("Which plant is it?", words, check, self.screen.plain)
+        if found is Wish.LEAVE:
+            raise Left(interview)
+        crop = (None if isinstance(found, Wish) else find_crop(found, knowledge)) or "other"
         self.screen.print(f"Which plant is it? [label]{escape(knowledge.crops.crops[crop].name)}[/]")
         case = interview.case
         return Interview(
@@ -108,45 +99,37 @@ class Asker:
     # -- one cue ----------------------------------------------------------------------
 
     def _ask(self, name: str, interview: Interview, belief: Belief) -> tuple[Tick, ...] | Wish:
-        """Ask one cue until it is answered or the person wants to move."""
+        """Ask one cue; "can't tell" is an empty answer."""
         cue = self.knowledge.cues[name]
-        while True:
-            found = self._ask_once(cue)
-            if found is Wish.WHY:
-                self.screen.print(escape(cue.why))
-            elif found is Wish.HOW:
-                self.screen.print(f"{escape(cue.how)} [soft]You need: {escape(cue.tool)}.[/]")
-            elif found is Wish.STANDING:
-                self.screen.print(standing.line(belief, self.knowledge, self.screen))
-            elif found is Wish.CANT_TELL:
-                return ()
-            else:
-                return found
-
-    def _ask_once(self, cue: Cue) -> tuple[Tick, ...] | Wish:
-        options = [
-            Option(value, answer.says, answer.looks, answer.alone) for value, answer in cue.answers.items()
-        ]
+        helps = {
+            Help.WHY: cue.why,
+            Help.HOW: f"{cue.how} You need: {cue.tool}.",
+            Help.STANDING: standing.plain_line(belief, self.knowledge),
+        }
+        options = [Option(value, a.says, a.looks, a.alone) for value, a in cue.answers.items()]
         plain = self.screen.plain
+        found: tuple[Tick, ...] | Wish
         if not cue.several:
-            return prompts.pick_one(cue.ask, options, plain)
-        if len(options) <= _LONG:
-            return prompts.pick_several(cue.ask, options, plain)
-        return self._by_heading(cue, options)
+            found = prompts.pick_one(cue.ask, options, plain, helps)
+        elif len(options) <= _LONG:
+            found = prompts.pick_several(cue.ask, options, plain, helps)
+        else:
+            found = self._by_heading(cue, options, helps)
+        return () if found is Wish.CANT_TELL else found
 
-    def _by_heading(self, cue: Cue, options: list[Option]) -> tuple[Tick, ...] | Wish:
+    def _by_heading(self, cue: Cue, options: list[Option], helps: prompts.Helps) -> tuple[Tick, ...] | Wish:
         """A long list in two steps: which kinds, then which of them."""
-        headings = list(dict.fromkeys(h for answer in cue.answers.values() for h in answer.headings))
+        headings = list(dict.fromkeys(a.headings[0] for a in cue.answers.values() if a.headings))
         examples = {h: [a.says for a in cue.answers.values() if h in a.headings] for h in headings}
         kinds = [Option(h, h, "; ".join(examples[h][:4])) for h in headings]
         while True:
-            found = prompts.pick_several(cue.ask, kinds, self.screen.plain)
+            found = prompts.pick_several(cue.ask, kinds, self.screen.plain, helps)
             if isinstance(found, Wish):
                 return found
             chosen = {tick.value for tick in found}
             shown = [o for o in options if chosen & set(cue.answers[o.value].headings)]
             if len(shown) == 1:
                 return (Tick(shown[0].value),)
-            found = prompts.pick_several(cue.ask, shown, self.screen.plain)
+            found = prompts.pick_several(cue.ask, shown, self.screen.plain, helps)
             if found is not Wish.BACK:  # back from the second step is back to the first
                 return found

@@ -1,14 +1,14 @@
 """Questions on the terminal (questionary), with the same keys at every one.
 
 questionary has no way back and no help of its own, so keys are bound on the prompt's
-application: each ends the prompt with a Wish, and the interview acts on it and asks again.
+application: help is told in the foot of the same question, so that no tick is lost; a Wish ends
+the question and the interview acts on it.
 """
 
 from __future__ import annotations
 
-import re
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -25,30 +25,37 @@ from questionary.prompts.common import InquirerControl
 from triage.reasoning.case import Tick
 
 
-class Wish(StrEnum):
-    """What a person wants instead of answering."""
+class Help(StrEnum):
+    """What a person can have told without leaving the question."""
 
     WHY = "why"
     HOW = "how"
+    STANDING = "so far"
+
+
+class Wish(StrEnum):
+    """What a person wants instead of answering."""
+
     CANT_TELL = "can't tell"
     BACK = "back"
-    STANDING = "so far"
     FINISH = "finish"
     LEAVE = "save and leave"
 
 
 #: One key each. At typed questions Esc comes first, since letters are text there.
-KEYS = {
-    "w": Wish.WHY,
-    "h": Wish.HOW,
+KEYS: dict[str, Wish | Help] = {
+    "w": Help.WHY,
+    "h": Help.HOW,
+    "s": Help.STANDING,
     "x": Wish.CANT_TELL,
     "b": Wish.BACK,
-    "s": Wish.STANDING,
     "f": Wish.FINISH,
     "q": Wish.LEAVE,
 }
-_KEY_LINE = "w why  h how to check  x can't tell  t I think so  b back\ns so far  f finish now  q save and leave"
-_TYPED_LINE = "Esc then: w why  x can't tell  s so far  q save and leave"
+_ONE_LINE = "Enter this one  t I think so  x can't tell  b back"
+_SEVERAL_LINE = "space ticks  Enter done  t I think so  x can't tell  b back"
+_KEY_LINE = "w why  h how to check  s so far  f finish now  q save and leave"
+_TYPED_LINE = "Type a part of the name. Esc then x: not in the list. Esc then q: save and leave."
 
 _STYLE = Style.from_dict(
     {
@@ -79,14 +86,15 @@ class Option:
 
 
 Answer = tuple[Tick, ...] | Wish
+Helps = Mapping[Help, str]
 
 
-def pick_one(ask: str, options: Sequence[Option], plain: bool, keys: bool = True) -> Answer:
+def pick_one(ask: str, options: Sequence[Option], plain: bool, helps: Helps | None = None) -> Answer:
     """One answer out of a list: Enter is sure, t is "I think so"."""
     prompt = questionary.select(
         ask,
         choices=[questionary.Choice(option.says, option.value) for option in options],
-        instruction="(arrows, Enter)",
+        instruction=" ",
         style=_STYLE,
         qmark=">" if plain else "•",
         pointer=">",
@@ -96,16 +104,23 @@ def pick_one(ask: str, options: Sequence[Option], plain: bool, keys: bool = True
     control = _control(prompt.application)
     bindings = KeyBindings()
 
-    @bindings.add("t", eager=True)
-    def _think(event: KeyPressEvent) -> None:
-        event.app.exit(result=(Tick(control.get_pointed_at().value, sure=False),))
+    if helps is not None:
 
-    found = _run(prompt.application, control, options, bindings, keys)
+        @bindings.add("t", eager=True)
+        def _think(event: KeyPressEvent) -> None:
+            event.app.exit(result=(Tick(control.get_pointed_at().value, sure=False),))
+
+    found = _run(prompt.application, control, options, bindings, helps, several=False)
     return (Tick(found),) if isinstance(found, str) and not isinstance(found, Wish) else found  # type: ignore[no-any-return]
 
 
 def pick_several(
-    ask: str, options: Sequence[Option], plain: bool, ticked: Sequence[Tick] = (), least: int = 1
+    ask: str,
+    options: Sequence[Option],
+    plain: bool,
+    helps: Helps | None = None,
+    ticked: Sequence[Tick] = (),
+    least: int = 1,
 ) -> Answer:
     """Any number of answers: space ticks, t ticks as "I think so", Enter is done."""
     before = {tick.value: tick.sure for tick in ticked}
@@ -129,7 +144,7 @@ def pick_several(
             for option in options
         ],
         validate=valid,
-        instruction="(space ticks, Enter when done)",
+        instruction=" ",
         style=_STYLE,
         qmark=">" if plain else "•",
         pointer=">",
@@ -165,7 +180,7 @@ def pick_several(
     def _nothing(event: KeyPressEvent) -> None:
         """questionary's "all" and "invert" make no sense for what one sees."""
 
-    found = _run(prompt.application, control, options, bindings, keys=True)
+    found = _run(prompt.application, control, options, bindings, helps, several=True)
     if isinstance(found, list):
         think = {c.value for c in control.choices if str(c.title).endswith(_THINK)}
         return tuple(Tick(value, value not in think) for value in found)
@@ -173,7 +188,7 @@ def pick_several(
 
 
 def type_ahead(
-    ask: str, words: Sequence[str], check: Callable[[str], bool | str], plain: bool, keys: bool = True
+    ask: str, words: Sequence[str], check: Callable[[str], bool | str], plain: bool
 ) -> str | Wish:
     """A word typed with a list of matches below it."""
     prompt = questionary.autocomplete(
@@ -186,21 +201,18 @@ def type_ahead(
         erase_when_done=True,
     )
     bindings = KeyBindings()
-    if keys:
-        for key, wish in KEYS.items():
-            if wish not in (Wish.FINISH, Wish.BACK, Wish.HOW):
-                _exit_on(bindings, ("escape", key), wish)
+    for key in ("x", "q"):
+        _exit_on(bindings, ("escape", key), KEYS[key])
     app = prompt.application
     app.key_bindings = merge_key_bindings([app.key_bindings, bindings] if app.key_bindings else [bindings])
-    if keys:
-        print(_TYPED_LINE)
+    print(_TYPED_LINE)
     return app.run()  # type: ignore[no-any-return]
 
 
 def yes_no(ask: str, plain: bool) -> bool | None:
     """Yes, no, or None for "don't know"."""
     options = [Option("yes", "Yes"), Option("no", "No"), Option("unknown", "I don't know")]
-    found = pick_one(ask, options, plain, keys=False)
+    found = pick_one(ask, options, plain)
     if isinstance(found, Wish):
         return None
     return {"yes": True, "no": False}.get(found[0].value)
@@ -208,7 +220,7 @@ def yes_no(ask: str, plain: bool) -> bool | None:
 
 def choose(ask: str, options: Sequence[Option], plain: bool) -> str | None:
     """One plain choice, without the interview's keys. None when the person breaks off."""
-    found = pick_one(ask, options, plain, keys=False)
+    found = pick_one(ask, options, plain)
     return None if isinstance(found, Wish) else found[0].value
 
 
@@ -230,7 +242,7 @@ def _control(app: Application[Any]) -> InquirerControl:
     return next(c for c in app.layout.find_all_controls() if isinstance(c, InquirerControl))
 
 
-def _exit_on(bindings: KeyBindings, keys: tuple[str, ...], wish: Wish) -> None:
+def _exit_on(bindings: KeyBindings, keys: tuple[str, ...], wish: Wish | Help) -> None:
     @bindings.add(*keys, eager=True)
     def _exit(event: KeyPressEvent) -> None:
         event.app.exit(result=wish)
@@ -241,20 +253,30 @@ def _run(
     control: InquirerControl,
     options: Sequence[Option],
     bindings: KeyBindings,
-    keys: bool,
+    helps: Helps | None,
+    several: bool,
 ) -> Any:
-    """Run a list prompt with a foot: what the pointed answer looks like, and the keys."""
+    """Run a list prompt with a foot: what the pointed answer looks like, help asked for, the keys.
+
+    Without `helps` it is a plain choice that knows none of the interview's keys.
+    """
     looks = {option.value: option.looks for option in options}
-    if keys:
+    first = _SEVERAL_LINE if several else _ONE_LINE
+    bare = "space ticks  Enter done" if several else "arrows move  Enter takes it"
+    told: list[str] = []  # the help last asked for; empty: none
+    if helps is not None:
         for key, wish in KEYS.items():
-            _exit_on(bindings, (key,), wish)
+            if isinstance(wish, Wish):
+                _exit_on(bindings, (key,), wish)
+            else:
+                _tell_on(bindings, key, helps.get(wish, ""), told)
 
     def foot() -> StyleAndTextTuples:
-        text = looks.get(control.get_pointed_at().value, "")
+        text = told[0] if told else looks.get(control.get_pointed_at().value, "")
         width = max(20, app.output.get_size().columns - 4)
-        lines = textwrap.wrap(text, width)[:2] if text else []
+        lines = textwrap.wrap(text, width)[:4] if text else []
         shown = "\n".join(f"   {line}" for line in lines) or " "
-        tail = f"\n{_KEY_LINE}" if keys else ""
+        tail = f"\n{first}\n{_KEY_LINE}" if helps is not None else f"\n{bare}"
         return [("class:foot", shown), ("class:keys", tail)]
 
     focus = app.layout.current_control
@@ -264,7 +286,9 @@ def _run(
     return app.run()
 
 
-def first_word(text: str) -> str:
-    """The first word of a label, for one-key menus."""
-    match = re.match(r"\w+", text)
-    return match.group(0).lower() if match else ""
+def _tell_on(bindings: KeyBindings, key: str, text: str, told: list[str]) -> None:
+    """The key shows the text in the foot, and takes it away again when pressed twice."""
+
+    @bindings.add(key, eager=True)
+    def _tell(event: KeyPressEvent) -> None:
+        told[:] = [] if told == [text] else [text]

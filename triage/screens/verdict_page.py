@@ -22,7 +22,7 @@ _ADVICE = {
     "check_first": ("warn", "Not yet: check first"),
     "do_not_spray": ("warn", "Do not spray"),
 }
-_EVIDENCE = {
+EVIDENCE = {
     "trial": "a published trial",
     "extension": "extension advice",
     "common_practice": "common practice, no source",
@@ -61,6 +61,9 @@ def show(verdict: Verdict, knowledge: Knowledge, screen: Screen, title: str = ""
         check = verdict.would_change[0]
         other = "speaks for a spray" if check.turns_to == "spray" else "speaks against a spray"
         table.add_row("To be surer", f"{escape(check.ask)} “{escape(check.if_you_find)}” {other}.")
+    first = [a.says for a in verdict.actions if a.kind == "before_spray"]
+    if first and verdict.spray.advice == "spray":
+        table.add_row("First", escape("\n".join(first[:2])))
     if verdict.spray.advice == "spray":
         table.add_row("Take care", escape(_care(verdict, knowledge)))
     if verdict.unexplained:
@@ -107,18 +110,19 @@ def _spray(verdict: Verdict, knowledge: Knowledge) -> str:
     style, words = _ADVICE[spray.advice]
     effect = knowledge.scale.effects[spray.judgement]
     tail = f"The mix {effect}." if verdict.state != "unclear" or spray.judgement != Effect.NO_USE else ""
-    reason = escape(first_sentences(spray.reason, 170))
-    evidence = f"[soft](Rests on {_EVIDENCE[spray.evidence]}.)[/]"
+    # The sheet's note is for --why; here only what stays the hand is said.
+    reason = escape(first_sentences(spray.reason, 150)) if spray.advice != "spray" else ""
+    evidence = f"[soft](Rests on {EVIDENCE[spray.evidence]}.)[/]"
     return f"[{style}]{words}.[/] {tail} {reason} {evidence}".replace("  ", " ")
 
 
 def steps_now(verdict: Verdict) -> list[str]:
     """What to do first: the decision rules' words, then the sheet's own steps."""
     if verdict.state == "unclear":
-        return [a.says for a in verdict.actions if a.kind != "routine"][:_MOST_STEPS] or [
+        return [a.says for a in verdict.actions if a.kind in ("now", "instead")][:_MOST_STEPS] or [
             "Take nothing but the worst leaves off, mark the plant, and look again in two days."
         ]
-    return [a.says for a in verdict.actions][:_MOST_STEPS]
+    return [a.says for a in verdict.actions if a.kind != "before_spray"][:_MOST_STEPS]
 
 
 def _care(verdict: Verdict, knowledge: Knowledge) -> str:
@@ -137,24 +141,24 @@ def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:
         for side, word in (("for", "speaks for it"), ("against", "speaks against it")):
             for finding in [f for f in mine if f.side == side][:6]:
                 screen.print(f"  {_weight(finding, screen)} {word}: {escape(finding.says)} [soft]{_sources(finding)}[/]")
-    _section("Spray", [verdict.spray.reason, knowledge.sprays.home_mix.says, *verdict.reasons], screen)
-    _section("Sources for the spray judgement", [_source(key, knowledge) for key in verdict.spray.sources], screen)
+    section("Spray", [verdict.spray.reason, knowledge.sprays.home_mix.says, *verdict.reasons], screen)
+    section("Sources for the spray judgement", [source_line(key, knowledge) for key in verdict.spray.sources], screen)
     alike = [f"{a.name} ({percent(a.probability)}): {a.check}" for a in verdict.look_alikes]
-    _section("Could also be", alike, screen)
-    _section(
+    section("Could also be", alike, screen)
+    section(
         "What would change the spray judgement",
         [f"{c.ask} With: {c.tool}. {c.how} (chance {percent(c.chance)})" for c in verdict.would_change],
         screen,
     )
-    _section("Steps", [_step(action, knowledge) for action in verdict.actions], screen)
+    section("Steps", [_step(action, knowledge) for action in verdict.actions], screen)
     if verdict.threshold:
-        _section("When to act", [verdict.threshold.says], screen)
-    _section("Wait", verdict.holds, screen)
-    _section("Look again", [line.says for line in verdict.look_again], screen)
-    _section("Send a sample", verdict.send_sample, screen)
+        section("When to act", [verdict.threshold.says], screen)
+    section("Wait", verdict.holds, screen)
+    section("Look again", [line.says for line in verdict.look_again], screen)
+    section("Send a sample", verdict.send_sample, screen)
     odd = [f"{u.says}: does not fit the leading cause; would fit {u.fits_better}" for u in verdict.unexplained]
-    _section("Does not fit", odd, screen)
-    _section("Take care", verdict.cautions, screen)
+    section("Does not fit", odd, screen)
+    section("Take care", verdict.cautions, screen)
 
 
 def _step(action: Action, knowledge: Knowledge) -> str:
@@ -173,7 +177,7 @@ def _sources(finding: FindingOut) -> str:
     return f"\\[{', '.join(words)}]" if words else ""
 
 
-def _source(key: str, knowledge: Knowledge) -> str:
+def source_line(key: str, knowledge: Knowledge) -> str:
     source = knowledge.sources.get(key)
     if source is None:
         return key
@@ -181,7 +185,7 @@ def _source(key: str, knowledge: Knowledge) -> str:
     return f"{key}: {source.who}: {source.title}{year}"
 
 
-def _section(title: str, lines: list[str], screen: Screen) -> None:
+def section(title: str, lines: list[str], screen: Screen) -> None:
     if not lines:
         return
     screen.print("", f"[label]{title}[/]")

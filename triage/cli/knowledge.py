@@ -1,0 +1,48 @@
+"""`triage knowledge`: is the knowledge base sound?"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from triage.cli.shared import Shop, mends_input, pass_shop, say
+
+
+@click.group(name="knowledge", short_help="Check the knowledge base.")
+def command() -> None:
+    """Tools for those who write and mend the sheets in knowledge/.
+
+    \b
+    Example:
+      triage knowledge check
+    """
+
+
+@command.command(name="check", short_help="Every check on every sheet, rule and source.")
+@click.option("--folder", type=click.Path(path_type=Path, file_okay=False), help="Another knowledge folder.")
+@pass_shop
+@mends_input
+def check(shop: Shop, folder: Path | None) -> None:
+    """Names every fault in the knowledge base: file, line, what is wrong, how to mend it.
+
+    \b
+    Example:
+      triage knowledge check
+    """
+    from triage.reasoning.checks import CHECKS, Library, run
+    from triage.reasoning.library import knowledge_folder, load, read_files
+
+    root = folder or knowledge_folder()
+    files = read_files(root)
+    knowledge = load(root)
+    problems = run(Library(knowledge, files))
+    for problem in problems:
+        say(str(problem))
+    counts = f"{len(knowledge.sheets)} sheets, {len(knowledge.cues)} cues, {len(knowledge.patterns)} patterns, "
+    counts += f"{len(knowledge.contradictions)} contradictions, {len(knowledge.decisions)} decisions, "
+    counts += f"{len(knowledge.sources)} sources, {len(knowledge.crops.crops)} crops; {len(CHECKS)} checks"
+    shop.screen.print(f"{counts}: {len(problems) or 'no'} problem{'s' if len(problems) != 1 else ''}.")
+    if problems:
+        sys.exit(1)

@@ -1,0 +1,1 @@
+"""What helps people learn to tell causes apart."""
