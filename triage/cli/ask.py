@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import Any
 
 import click
 
 from triage.cli.shared import Shop, fail, mends_input, pass_shop, say
+from triage.reasoning.files import write_whole
 
 REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceania"]
 
@@ -19,8 +18,18 @@ REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceani
 @click.command(name="ask", short_help="Questions and answers about one damaged plant.")
 @click.option("--crop", metavar="NAME", help="Skip the first question: the crop, by any everyday name.")
 @click.option("--month", type=click.IntRange(1, 12), help="Month of the damage; this month if not given.")
-@click.option("--region", type=click.Choice(REGIONS), envvar="TRIAGE_REGION", help="Where in the world; drops pests that are not there.")
-@click.option("--answers", type=click.Path(path_type=Path), metavar="FILE", help="Play the interview from a case file; - is stdin.")
+@click.option(
+    "--region",
+    type=click.Choice(REGIONS),
+    envvar="TRIAGE_REGION",
+    help="Where in the world; drops pests that are not there.",
+)
+@click.option(
+    "--answers",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Play the interview from a case file; - is stdin.",
+)
 @click.option("--json", "as_json", is_flag=True, help="With --answers: one JSON object, with the cues asked.")
 @click.option("--resume", is_flag=True, help="Go on with the interview you left.")
 @click.option("--no-input", is_flag=True, help="Never ask; only with --answers.")
@@ -70,11 +79,7 @@ class Draft:
 
     def keep(self, data: dict[str, Any]) -> None:
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(dir=self.path.parent, suffix=".part")
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump(data, file)
-            os.replace(name, self.path)
+            write_whole(self.path, json.dumps(data))
         except OSError as error:
             say(f"triage: could not save the interview: {error.strerror}")
 

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from triage.cli.shared import Shop, mends_input, pass_shop, say
-from triage.reasoning.yaml_text import BadInput
+from triage.reasoning.yaml_text import BadInput, Problem
 
 
 @click.command(name="assess", short_help="Verdicts on case files.")
@@ -34,7 +34,7 @@ def command(shop: Shop, files: tuple[Path, ...], as_json: bool, why: bool) -> No
     from triage.screens.case_files import read_case_file
     from triage.screens.verdict_page import show_plan
 
-    problems = []
+    problems: list[Problem] = []
     for path in files:
         try:
             cases = read_case_file(path, shop.knowledge)

@@ -44,9 +44,9 @@ class _Commands(click.Group):
             from triage.reasoning.case import did_you_mean
 
             hint = did_you_mean(args[0], COMMANDS)
-            if hint:
-                error.message += f" {hint[0].upper()}{hint[1:]}"
-            raise
+            if not hint:
+                raise
+            raise click.UsageError(f"{error.message} {hint[0].upper()}{hint[1:]}", ctx) from None
 
 
 @click.group(

@@ -74,7 +74,7 @@ def _host_factor(sheet: Sheet, case: Case, knowledge: Knowledge) -> float:
 
 
 def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
-    """Probability of every cause before any answer: how common, on this crop, in this month, in this part of the world."""
+    """Probability of every cause before any answer: how common, on this crop, this month, in this region."""
     shares = np.empty(weights.size)
     for column, (cause, sheet) in enumerate(knowledge.sheets.items()):
         here = case.region is None or "worldwide" in sheet.range or case.region in sheet.range
@@ -102,21 +102,24 @@ def contribution(rule: str, factor: float, weights: Weights) -> Array:
     """What one finding adds, in nats for every cause. Contradictions add nothing."""
     kind, _, rest = rule.partition(":")
     if kind == "pattern":
-        return factor * weights.patterns[rest]
+        added: Array = factor * weights.patterns[rest]
+        return added
     if kind == "looked":
         return weights.cues[rest].looked
     if kind == "tick":
         cue, _, value = rest.partition(".")
         table = weights.cues[cue]
         row = table.row(value)
-        return factor * table.seen[row] - table.unseen[row]
+        told: Array = factor * table.seen[row] - table.unseen[row]
+        return told
     return np.zeros(weights.size)
 
 
 def normalised(logs: Array) -> Array:
     """exp(logs) scaled to sum 1 along the last axis, without overflow."""
     shifted = np.exp(logs - logs.max(axis=-1, keepdims=True))
-    return shifted / shifted.sum(axis=-1, keepdims=True)
+    scaled: Array = shifted / shifted.sum(axis=-1, keepdims=True)
+    return scaled
 
 
 def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) -> Belief:

@@ -88,7 +88,7 @@ class Case:
     region: Region | None = None
     hemisphere: Hemisphere | None = None
     answers: Answers = field(default_factory=dict)
-    context: Context = Context()
+    context: Context = field(default_factory=Context)
 
     def told(self) -> dict[str, tuple[Tick, ...]]:
         """The answers that tell something."""
@@ -143,17 +143,11 @@ def read_visit(data: Any, knowledge: Knowledge, file: str = "-", text: str = "")
         raise BadInput([Problem(file, 1, "", "is not a case file", "see: triage schema case")])
     several = "cases" in data
     try:
-        if several:
-            inputs = VisitInput.model_validate(data).cases
-        else:
-            inputs = [CaseInput.model_validate(data)]
+        inputs = VisitInput.model_validate(data).cases if several else [CaseInput.model_validate(data)]
     except ValidationError as error:
         raise BadInput(_first_of_each_field(problems_of(error, text, file))) from None
     reader = _Reader(knowledge, file, text)
-    cases = [
-        reader.case(given, ["cases", index] if several else [])
-        for index, given in enumerate(inputs)
-    ]
+    cases = [reader.case(given, ["cases", index] if several else []) for index, given in enumerate(inputs)]
     if reader.problems:
         raise BadInput(reader.problems)
     return cases
@@ -211,12 +205,10 @@ class _Reader:
             context=given.context,
         )
 
-    def _answer(
-        self, cue: str, value: AnswerInput, at: list[str | int], answers: dict[str, tuple[Tick, ...]]
-    ) -> None:
+    def _answer(self, cue: str, value: AnswerInput, at: list[str | int], answers: dict[str, tuple[Tick, ...]]) -> None:
         known = self.knowledge.cues
         items = value if isinstance(value, list) else [] if value in (None, "cant_tell") else [value]
-        ticks = [Tick(i) if isinstance(i, str) else Tick(i.value, i.sure) for i in items]  # type: ignore[union-attr, arg-type]
+        ticks = [Tick(i) if isinstance(i, str) else Tick(i.value, i.sure) for i in items]
         aliased = any(alias.split(".")[0] == cue for alias in self.knowledge.aliases)
         if cue not in known and not aliased:
             self._wrong(at, "there is no such cue", did_you_mean(cue, known))
@@ -249,6 +241,4 @@ class _Reader:
         for cue, ticks in answers.items():
             lonely = [t.value for t in ticks if self.knowledge.cues[cue].answers[t.value].alone]
             if lonely and len(ticks) > 1:
-                self._wrong(
-                    [*at, "answers", cue], f"'{lonely[0]}' cannot stand beside another answer", "drop one"
-                )
+                self._wrong([*at, "answers", cue], f"'{lonely[0]}' cannot stand beside another answer", "drop one")

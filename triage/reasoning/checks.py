@@ -27,8 +27,8 @@ from triage.reasoning.yaml_text import Problem, Step, line_of
 _TOLD_APART = 2.0
 _FEWEST_CAUSES = 3
 _BELIEF_SIGNALS = frozenset(
-    "gain helps hurts judgement state class cause class_chance cause_chance unknown_chance pays in_play "
-    "notifiable test_patch_known crop family new_growth".split()
+    {"gain", "helps", "hurts", "judgement", "state", "pays", "in_play", "notifiable", "test_patch_known"}
+    | {"class", "cause", "class_chance", "cause_chance", "unknown_chance", "crop", "family", "new_growth"}
 )
 
 
@@ -191,9 +191,9 @@ def unknown_cause(library: Library) -> Iterator[Problem]:
         for other in sheet.inseparable_from:
             if other not in k.sheets:
                 yield library.problem(short, ["inseparable_from"], f"no sheet '{other}'", "mend the id")
-    for crop_id, crop in k.crops.crops.items():
-        if crop.family not in k.crops.families:
-            yield library.problem("crops.yaml", ["crops", crop_id], f"no family '{crop.family}'", "add it")
+    for crop_id, entry in k.crops.crops.items():
+        if entry.family not in k.crops.families:
+            yield library.problem("crops.yaml", ["crops", crop_id], f"no family '{entry.family}'", "add it")
 
 
 def unknown_signal(library: Library) -> Iterator[Problem]:
@@ -255,12 +255,16 @@ def answer_never_used(library: Library) -> Iterator[Problem]:
     """An answer that tells nothing, since no sheet and no rule speaks of it."""
     k = library.knowledge
     used = {(cue, value) for sheet in k.sheets.values() for cue, words in sheet.cues.items() for value in words}
-    used |= {(c, v) for p in (*k.patterns, *k.contradictions) for c, values in p.when.items() for v in values}
+    conditions = [p.when for p in k.patterns] + [c.when for c in k.contradictions]
+    used |= {(cue, value) for when in conditions for cue, values in when.items() for value in values}
     for cue, spec in k.cues.items():
         for value in spec.answers:
             if (cue, value) not in used:
                 yield library.problem(
-                    "cues.yaml", ["cues", cue, "answers", value], "no sheet speaks of it", "add it to a sheet or drop it"
+                    "cues.yaml",
+                    ["cues", cue, "answers", value],
+                    "no sheet speaks of it",
+                    "add it to a sheet or drop it",
                 )
 
 

@@ -11,7 +11,7 @@ from triage.reasoning.case import Case
 from triage.reasoning.findings import Fired
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
 from triage.reasoning.questions import OPENING, Outlook
-from triage.reasoning.verdict_model import Check, FindingOut, FindingKind, LookAlikeOut, Unexplained
+from triage.reasoning.verdict_model import Check, FindingKind, FindingOut, LookAlikeOut, Unexplained
 from triage.reasoning.weights import NATS_PER_DECIBAN
 
 _MIN_DECIBANS = 1.0  # weaker findings would only be noise on the screen
@@ -44,9 +44,7 @@ def findings(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge) -> 
     return sorted(found, key=lambda finding: -abs(finding.decibans))
 
 
-def _finding(
-    rule: str, kind: FindingKind, says: str, cause: str, nats: float, sources: list[str]
-) -> list[FindingOut]:
+def _finding(rule: str, kind: FindingKind, says: str, cause: str, nats: float, sources: list[str]) -> list[FindingOut]:
     decibans = nats / NATS_PER_DECIBAN
     if abs(decibans) < _MIN_DECIBANS:
         return []
@@ -172,9 +170,7 @@ def unexplained(case: Case, belief: Belief, knowledge: Knowledge) -> list[Unexpl
             hosts = np.array([_grows_on(sheet, case.crop) for sheet in knowledge.sheets.values()])
             other = int((table.given[row, :-1] * prior * hosts).argmax())
             name = knowledge.cause_name(belief.weights.causes[other])
-            found.append(
-                Unexplained(cue=cue, value=tick.value, says=knowledge.says(cue, tick.value), fits_better=name)
-            )
+            found.append(Unexplained(cue=cue, value=tick.value, says=knowledge.says(cue, tick.value), fits_better=name))
     return found
 
 

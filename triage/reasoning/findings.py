@@ -48,9 +48,7 @@ def facts_of(case: Case, knowledge: Knowledge) -> list[Fact]:
     """The case as facts: its ticks, its crop and the crop's family."""
     unsure = knowledge.scale.unsure
     facts = [
-        Fact(cue, tick.value, 1.0 if tick.sure else unsure)
-        for cue, ticks in case.told().items()
-        for tick in ticks
+        Fact(cue, tick.value, 1.0 if tick.sure else unsure) for cue, ticks in case.told().items() for tick in ticks
     ]
     if case.crop:
         facts.append(Fact("crop", case.crop, 1.0))
@@ -102,6 +100,5 @@ def _by_cue(facts: Iterable[Fact]) -> dict[str, dict[str, float]]:
 def holds(when: Mapping[str, list[str]], held: Mapping[str, Mapping[str, float]]) -> float:
     """How surely a condition holds: the weakest line, each by its surest value; 0 when it does not."""
     return min(
-        max((held.get(cue, {}).get(value, 0.0) for value in values), default=0.0)
-        for cue, values in when.items()
+        max((held.get(cue, {}).get(value, 0.0) for value in values), default=0.0) for cue, values in when.items()
     )

@@ -68,8 +68,7 @@ def to_data(interview: Interview) -> dict[str, Any]:
         "region": case.region,
         "hemisphere": case.hemisphere,
         "answers": {
-            cue: [{"value": tick.value, "sure": tick.sure} for tick in ticks]
-            for cue, ticks in case.answers.items()
+            cue: [{"value": tick.value, "sure": tick.sure} for tick in ticks] for cue, ticks in case.answers.items()
         },
         "context": case.context.model_dump(exclude_none=True),
     }

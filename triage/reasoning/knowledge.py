@@ -273,7 +273,7 @@ class Caution(Model):
     """A usual caution, printed wherever the act it guards is advised."""
 
     id: str
-    when: Literal["spraying", "always"]
+    when: Literal["spraying", "always", "in_short"]
     says: Text
     sources: list[str] = []
     basis: Literal["from_memory", "common_practice", "judgement"] | None = None

@@ -7,8 +7,6 @@ damaged the YAML is read again.
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import resources
@@ -19,6 +17,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from triage import __version__
 from triage.reasoning import knowledge as k
+from triage.reasoning.files import write_whole
 from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
 
 M = TypeVar("M", bound=BaseModel)
@@ -85,11 +84,7 @@ def load(root: Path, cache: Path | None = None) -> k.Knowledge:
 def _keep(path: Path, text: str) -> None:
     """Write the copy whole or not at all, and drop older copies. Never fails the caller."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-        os.replace(name, path)
+        write_whole(path, text)
         for old in path.parent.glob("knowledge-*.json"):
             if old != path:
                 old.unlink(missing_ok=True)

@@ -53,8 +53,7 @@ def open_cues(case: Case, knowledge: Knowledge) -> list[str]:
     return [
         name
         for name, cue in knowledge.cues.items()
-        if name not in case.answers
-        and (not cue.after or any(case.has(c, values) for c, values in cue.after.items()))
+        if name not in case.answers and (not cue.after or any(case.has(c, values) for c, values in cue.after.items()))
     ]
 
 
@@ -101,9 +100,7 @@ def _outlook(
     return Outlook(cue, effort, spray_gain, class_gain, cause_gain, flip_chance, flip_value, total / effort)
 
 
-def _pattern_rows(
-    cue: str, fired: Fired, knowledge: Knowledge, weights: Weights, held: set[tuple[str, str]]
-) -> Array:
+def _pattern_rows(cue: str, fired: Fired, knowledge: Knowledge, weights: Weights, held: set[tuple[str, str]]) -> Array:
     """What patterns would add, an answer a row: those that wait for this cue alone."""
     table = weights.cues[cue]
     rows = np.zeros((len(table.values), weights.size))
@@ -117,9 +114,7 @@ def _pattern_rows(
     return rows
 
 
-def next_cue(
-    case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, asked: Sequence[str]
-) -> str | None:
+def next_cue(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, asked: Sequence[str]) -> str | None:
     """The cue to ask next, or None when it is time to stop."""
     for cue in OPENING:
         if cue not in case.answers:

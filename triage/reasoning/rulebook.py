@@ -55,9 +55,7 @@ class Rulebook:
             pending = facts_of(case, self._knowledge)
             while pending:
                 for fact in pending:
-                    self._assert(
-                        {"sid": session, "cue": fact.cue, "value": fact.value, "factor": fact.factor}
-                    )
+                    self._assert({"sid": session, "cue": fact.cue, "value": fact.value, "factor": fact.factor})
                 pending, self._derived = self._derived, []
         finally:
             self._ruleset.delete_state(session)

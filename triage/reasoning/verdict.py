@@ -44,9 +44,7 @@ def judge(case: Case, engine: Engine) -> Verdict:
         state=state,
         crop=case.crop,
         classes=[
-            ClassChance(id=name, name=_class_name(name, knowledge), probability=p)
-            for name, p in classes
-            if p >= 0.001
+            ClassChance(id=name, name=_class_name(name, knowledge), probability=p) for name, p in classes if p >= 0.001
         ],
         causes=[
             CauseChance(id=cause, name=knowledge.cause_name(cause), class_id=knowledge.class_of(cause), probability=p)
@@ -170,8 +168,10 @@ def _actions(belief: Belief, decided: list[Decision], knowledge: Knowledge) -> l
     """What to do: what the decision rules ask for, then the leading sheets' own steps, least toxic first."""
     found = [Action(says=d.then.do_now, serves="all", kind="now") for d in decided if d.then.do_now]
     found += [Action(says=d.then.do_instead, serves="all", kind="instead") for d in decided if d.then.do_instead]
-    found += [Action(says=d.then.before_spray, serves="all", kind="before_spray") for d in decided if d.then.before_spray]
-    for place, (cause, p) in enumerate(explain.leaders(belief, least=0.2)):
+    found += [
+        Action(says=d.then.before_spray, serves="all", kind="before_spray") for d in decided if d.then.before_spray
+    ]
+    for place, (cause, _) in enumerate(explain.leaders(belief, least=0.2)):
         most = _ACTIONS_FROM_SHEET if place == 0 else 2
         steps = knowledge.sheets[cause].actions[:most]
         found += [Action(says=step, serves=cause, kind="routine") for step in steps]
@@ -181,7 +181,7 @@ def _actions(belief: Belief, decided: list[Decision], knowledge: Knowledge) -> l
 def _cautions(decided: list[Decision], spray: SprayVerdict, knowledge: Knowledge) -> list[str]:
     found = [d.then.caution for d in decided if d.then.caution]
     for caution in knowledge.cautions:
-        if caution.when == "always" or spray.advice != "do_not_spray":
+        if caution.when == "always" or (caution.when == "spraying" and spray.advice != "do_not_spray"):
             found.append(caution.says)
     return list(dict.fromkeys(found))
 

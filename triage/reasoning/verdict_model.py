@@ -12,6 +12,7 @@ State = Literal["likely", "leaning", "unclear"]
 FindingKind = Literal["answer", "not_ticked", "pattern"]
 Advice = Literal["spray", "check_first", "do_not_spray"]
 
+
 class _Out(BaseModel):
     model_config = ConfigDict(frozen=True)
 

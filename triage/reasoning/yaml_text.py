@@ -52,11 +52,9 @@ def _mapping(loader: _Loader, node: yaml.MappingNode) -> dict[Hashable, Any]:
     for key_node, _ in node.value:
         key = loader.construct_object(key_node)
         if key in seen:
-            raise yaml.MarkedYAMLError(
-                problem=f"'{key}' stands twice", problem_mark=key_node.start_mark
-            )
+            raise yaml.MarkedYAMLError(problem=f"'{key}' stands twice", problem_mark=key_node.start_mark)
         seen.add(key)
-    return yaml.SafeLoader.construct_mapping(loader, node, deep=True)  # type: ignore[arg-type]
+    return yaml.SafeLoader.construct_mapping(loader, node, deep=True)
 
 
 _Loader.add_constructor(yaml.resolver.BaseResolver.DEFAULT_MAPPING_TAG, _mapping)

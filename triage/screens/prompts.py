@@ -108,10 +108,10 @@ def pick_one(ask: str, options: Sequence[Option], plain: bool, helps: Helps | No
 
         @bindings.add("t", eager=True)
         def _think(event: KeyPressEvent) -> None:
-            event.app.exit(result=(Tick(control.get_pointed_at().value, sure=False),))
+            event.app.exit(result=(Tick(str(control.get_pointed_at().value), sure=False),))
 
     found = _run(prompt.application, control, options, bindings, helps, several=False)
-    return (Tick(found),) if isinstance(found, str) and not isinstance(found, Wish) else found  # type: ignore[no-any-return]
+    return (Tick(found),) if isinstance(found, str) and not isinstance(found, Wish) else found
 
 
 def pick_several(
@@ -187,9 +187,7 @@ def pick_several(
     return found  # type: ignore[no-any-return]
 
 
-def type_ahead(
-    ask: str, words: Sequence[str], check: Callable[[str], bool | str], plain: bool
-) -> str | Wish:
+def type_ahead(ask: str, words: Sequence[str], check: Callable[[str], bool | str], plain: bool) -> str | Wish:
     """A word typed with a list of matches below it."""
     prompt = questionary.autocomplete(
         ask,
@@ -272,7 +270,7 @@ def _run(
                 _tell_on(bindings, key, helps.get(wish, ""), told)
 
     def foot() -> StyleAndTextTuples:
-        text = told[0] if told else looks.get(control.get_pointed_at().value, "")
+        text = told[0] if told else looks.get(str(control.get_pointed_at().value), "")
         width = max(20, app.output.get_size().columns - 4)
         lines = textwrap.wrap(text, width)[:4] if text else []
         shown = "\n".join(f"   {line}" for line in lines) or " "

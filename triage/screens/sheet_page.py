@@ -44,7 +44,9 @@ def _seen(sheet: Sheet, knowledge: Knowledge) -> list[str]:
     for cue, words in sheet.cues.items():
         told = [
             f"{knowledge.says(cue, value)} ({_WORDS[word]})"
-            for value, word in sorted(words.items(), key=lambda item: list(_WORDS).index(item[1]) if item[1] in _WORDS else 9)
+            for value, word in sorted(
+                words.items(), key=lambda item: list(_WORDS).index(item[1]) if item[1] in _WORDS else 9
+            )
             if word in ("almost_always", "usually", "often")
         ]
         if told:

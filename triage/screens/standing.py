@@ -6,7 +6,6 @@ from triage.reasoning.belief import Belief
 from triage.reasoning.knowledge import Knowledge
 from triage.screens.console import Screen, percent
 
-
 _CELLS = 5
 
 

@@ -68,9 +68,7 @@ def show(verdict: Verdict, knowledge: Knowledge, screen: Screen, title: str = ""
         table.add_row("Take care", escape(_care(verdict, knowledge)))
     if verdict.unexplained:
         odd = verdict.unexplained[0]
-        table.add_row(
-            "Two things?", f"“{escape(odd.says)}” does not fit. It would fit: {escape(odd.fits_better)}."
-        )
+        table.add_row("Two things?", f"“{escape(odd.says)}” does not fit. It would fit: {escape(odd.fits_better)}.")
     if title:
         screen.print(f"[label]{escape(title)}[/]")
     screen.print(screen.rule() or "", table)
@@ -87,7 +85,8 @@ def _what(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> str:
     lead_class = verdict.classes[0]
     text = knowledge.scale.classes.get(lead_class.id)
     gloss = f" [soft]({escape(text.plain)})[/]" if text else ""
-    lines = [f"[label]{escape(lead_class.name)}[/] {percent(lead_class.probability)} {screen.bar(lead_class.probability, 12)}"]
+    chance = lead_class.probability
+    lines = [f"[label]{escape(lead_class.name)}[/] {percent(chance)} {screen.bar(chance, 12)}"]
     causes = [c for c in verdict.causes if c.probability >= 0.05][:3]
     if verdict.state == "unclear":
         lines = ["This program cannot tell. The nearest it has:"]
@@ -126,10 +125,10 @@ def steps_now(verdict: Verdict) -> list[str]:
 
 
 def _care(verdict: Verdict, knowledge: Knowledge) -> str:
-    usual = [c.says for c in knowledge.cautions if c.when == "spraying"]
-    special = [c for c in verdict.cautions if c not in usual and c not in (k.says for k in knowledge.cautions)]
-    short = "Label, local rules and extension office first. Gloves and goggles. Keep pets, ponds and open flowers clear of it."
-    return " ".join([*special[:1], short])
+    usual = {caution.says for caution in knowledge.cautions}
+    special = [caution for caution in verdict.cautions if caution not in usual]
+    short = [caution.says for caution in knowledge.cautions if caution.when == "in_short"]
+    return " ".join([*special[:1], *short])
 
 
 def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:
@@ -140,7 +139,9 @@ def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:
         mine = [finding for finding in verdict.findings if finding.cause == cause]
         for side, word in (("for", "speaks for it"), ("against", "speaks against it")):
             for finding in [f for f in mine if f.side == side][:6]:
-                screen.print(f"  {_weight(finding, screen)} {word}: {escape(finding.says)} [soft]{_sources(finding)}[/]")
+                screen.print(
+                    f"  {_weight(finding, screen)} {word}: {escape(finding.says)} [soft]{_sources(finding)}[/]"
+                )
     section("Spray", [verdict.spray.reason, knowledge.sprays.home_mix.says, *verdict.reasons], screen)
     section("Sources for the spray judgement", [source_line(key, knowledge) for key in verdict.spray.sources], screen)
     alike = [f"{a.name} ({percent(a.probability)}): {a.check}" for a in verdict.look_alikes]

@@ -116,9 +116,7 @@ def _ask_situations(interview: Interview, engine: Engine, screen: Screen) -> Int
             found = prompts.choose(situation.ask, options, screen.plain)
             if found is not None:
                 changes[name] = found
-    changes |= _today(
-        {name: s for name, s in wanted.items() if s.kind == "yes_no"}, screen
-    )
+    changes |= _today({name: s for name, s in wanted.items() if s.kind == "yes_no"}, screen)
     for name, situation in wanted.items():
         if situation.kind == "number":
             days = prompts.number(situation.ask, screen.plain)

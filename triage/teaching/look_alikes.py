@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from triage.reasoning.belief import Belief
 from triage.reasoning.case import near_misses
 from triage.reasoning.engine import Engine
 from triage.reasoning.explain import separation, tell_apart
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.yaml_text import BadInput, Problem
-
-import numpy as np
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,81 @@
+"""The rule engine and the plain run are two executions of one set of rules."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.conftest import case_of, ticks
+from tests.reasoning.strategies import cases
+from triage.reasoning.belief import believe
+from triage.reasoning.case import Case, Tick
+from triage.reasoning.engine import Engine
+from triage.reasoning.findings import fire
+from triage.reasoning.library import knowledge_folder, load
+
+_KNOWLEDGE = load(knowledge_folder())
+
+
+@settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
+@given(case=cases(_KNOWLEDGE))
+def test_the_rule_engine_and_the_plain_run_agree(engine: Engine, case: Case) -> None:
+    by_engine = engine.rulebook.fire(case)
+    plainly = fire(case, engine.knowledge)
+    assert by_engine == plainly
+    one = believe(case, by_engine, engine.knowledge, engine.weights)
+    other = believe(case, plainly, engine.knowledge, engine.weights)
+    assert np.abs(one.p - other.p).max() < 1e-9
+
+
+def test_a_case_with_no_answer_leaves_the_engine_whole(engine: Engine) -> None:
+    """Deleting a session in which no rule looked at a fact once crashed the process."""
+    for _ in range(50):
+        assert engine.rulebook.fire(Case()) == {}
+        assert engine.rulebook.decide({}) == []
+
+
+def test_runs_leave_nothing_behind(engine: Engine, knowledge) -> None:
+    rich = case_of(knowledge, crop="bean", answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"]})
+    first = engine.rulebook.fire(rich)
+    engine.rulebook.fire(Case(crop="tomato", answers={"pattern": ticks("ragged_holes")}))
+    assert engine.rulebook.fire(rich) == first
+
+
+def test_rules_chain(engine: Engine, knowledge) -> None:
+    """A conclusion that one rule derives lets another fire."""
+    chained = [p for p in knowledge.patterns if "derived" in p.when]
+    derives = {p.derives for p in knowledge.patterns}
+    assert len(chained) >= 6
+    assert all(value in derives for p in chained for value in p.when["derived"])
+    case = case_of(
+        knowledge,
+        crop="tomato",
+        answers={"pattern": ["yellow_between_veins"], "position": ["oldest_lowest"], "new_growth": "clean"},
+    )
+    fired = engine.rulebook.fire(case)
+    assert "pattern:old_leaves_green_veins" in fired
+    by_chain = [p.id for p in chained if f"pattern:{p.id}" in fired]
+    assert by_chain, "no rule fired on the derived mobile nutrient"
+
+
+def test_an_unsure_tick_makes_its_rules_unsure(engine: Engine, knowledge) -> None:
+    case = Case(crop="bean", answers={"pattern": (Tick("pale_stippling", sure=False),), "creature": ticks("slow_specks")})
+    fired = engine.rulebook.fire(case)
+    assert fired["tick:pattern.pale_stippling"] == knowledge.scale.unsure
+    assert fired["tick:creature.slow_specks"] == 1.0
+
+
+def test_contradictions_ask_to_look_again(engine: Engine, knowledge) -> None:
+    case = case_of(knowledge, crop="bean", answers={"creature": ["none_found"], "motion": ["hops"]})
+    fired = engine.rulebook.fire(case)
+    assert any(rule.startswith("again:") for rule in fired)
+
+
+@given(number=st.floats(-2, 2, allow_nan=False), flag=st.booleans())
+@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+def test_decision_rules_compare_numbers_and_flags(engine: Engine, number: float, flag: bool) -> None:
+    """hold_harvest: in play, and picked in fewer than two days."""
+    decided = {d.id for d in engine.rulebook.decide({"in_play": flag, "days_to_harvest": number})}
+    assert ("hold_harvest" in decided) == (flag and number < 2)
+    assert ("caution_harvest" in decided) == (flag and number >= 2)
