@@ -51,7 +51,12 @@ def test_rules_chain(engine: Engine, knowledge) -> None:
     case = case_of(
         knowledge,
         crop="tomato",
-        answers={"pattern": ["yellow_between_veins"], "position": ["oldest_lowest"], "new_growth": "clean"},
+        answers={
+            "pattern": ["yellow_between_veins"],
+            "position": ["oldest_lowest"],
+            "vein_pattern": "fishbone",
+            "event": ["acid_or_unlimed_soil"],
+        },
     )
     fired = engine.rulebook.fire(case)
     assert "pattern:old_leaves_green_veins" in fired

@@ -11,6 +11,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from triage.reasoning.spray_knowledge import SafetyFile, SprayFile
+
 Frequency = Literal["almost_always", "usually", "often", "sometimes", "rarely", "never"]
 Level = Literal["high", "medium", "low"]
 Strength = Literal["weak", "medium", "strong"]
@@ -174,7 +176,7 @@ class Scale(Model):
     neutral: Share
     observer_error: Share
     unsure: Share
-    unticked: Share
+    unticked: dict[Literal["almost_always", "otherwise"], Share]
     damping: dict[str, Share]
     commonness: dict[Level, float]
     host: dict[Level | Literal["none"], float]
@@ -279,19 +281,6 @@ class Caution(Model):
     basis: Literal["from_memory", "common_practice", "judgement"] | None = None
 
 
-class HomeMix(Model):
-    """How strong the usual home mix is, beside published strengths."""
-
-    oil_percent: float
-    soap_percent: float
-    says: Text
-    sources: list[str]
-
-
-class SprayFile(Model):
-    home_mix: HomeMix
-
-
 class Knowledge(Model):
     """Everything under knowledge/, validated for shape."""
 
@@ -307,6 +296,7 @@ class Knowledge(Model):
     decisions: list[Decision]
     cautions: list[Caution]
     sprays: SprayFile
+    safety: SafetyFile
     sources: dict[str, Source]
 
     @cached_property

@@ -18,6 +18,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from triage import __version__
 from triage.reasoning import knowledge as k
 from triage.reasoning.files import write_whole
+from triage.reasoning.spray_knowledge import SafetyFile, SprayFile
 from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
 
 M = TypeVar("M", bound=BaseModel)
@@ -125,11 +126,12 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
     patterns = model("patterns.yaml", k.PatternFile)
     decisions = model("decisions.yaml", k.DecisionFile)
     cautions = model("cautions.yaml", _CautionFile)
-    sprays = model("sprays.yaml", k.SprayFile)
+    sprays = model("sprays.yaml", SprayFile)
+    safety = model("safety.yaml", SafetyFile)
     sources = _sources(files, problems)
     if problems:
         raise BadInput(problems)
-    assert crops and cues and scale and patterns and decisions and cautions and sprays
+    assert crops and cues and scale and patterns and decisions and cautions and sprays and safety
     return k.Knowledge(
         version=version,
         sheets=sheets,
@@ -143,6 +145,7 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
         decisions=decisions.decisions,
         cautions=cautions.cautions,
         sprays=sprays,
+        safety=safety,
         sources=sources,
     )
 

@@ -115,7 +115,9 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array) -> CueWeights
     damping = scale.damping[cue.group]
     seen = damping * np.log(given / background[:, None])
     if cue.several:
-        unseen = damping * scale.unticked * np.log((1 - given) / (1 - background[:, None]))
+        surest = np.column_stack([stated >= scale.frequency["almost_always"], np.zeros(len(stated), bool)])
+        share = np.where(surest, scale.unticked["almost_always"], scale.unticked["otherwise"])
+        unseen = damping * share * np.log((1 - given) / (1 - background[:, None]))
         alone = np.array([answer.alone for answer in cue.answers.values()])
         unseen[alone] = 0.0  # "found none" is the sum of the other ticks, not one more thing to find
     else:

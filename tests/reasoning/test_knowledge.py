@@ -1,0 +1,171 @@
+"""Loading: errors with lines, the cache, and the checks, each on a copy broken on purpose."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from triage.reasoning import checks
+from triage.reasoning.library import knowledge_folder, load, read_files
+from triage.reasoning.yaml_text import BadInput
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    root = tmp_path / "knowledge"
+    shutil.copytree(knowledge_folder(), root)
+    return root
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text, f"'{old}' is not in {path.name}"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+MITE = "causes/soft_bodied/two_spotted_spider_mite.yaml"
+
+
+def test_the_knowledge_is_sound() -> None:
+    root = knowledge_folder()
+    problems = checks.run(checks.Library(load(root), read_files(root)))
+    assert [str(problem) for problem in problems] == []
+
+
+def test_it_holds_what_it_must(knowledge) -> None:
+    assert len(knowledge.sheets) >= 171
+    assert len(knowledge.patterns) >= 40
+    assert len(knowledge.crops.crops) >= 41
+    for class_id in knowledge.class_ids:
+        assert any(sheet.class_id == class_id for sheet in knowledge.sheets.values()), class_id
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("commonness: high", "commonness: huge", "commonness"),
+        ("pale_stippling: almost_always", "pale_stippling: alwys", "cues.pattern.pale_stippling"),
+        ("threshold:", "treshold:", "treshold: no such field"),
+        ("effect: kills_on_contact", "effect: cures", "spray.effect"),
+    ],
+)
+def test_a_broken_sheet_names_file_line_and_field(copy: Path, old: str, new: str, told: str) -> None:
+    edit(copy / MITE, old, new)
+    with pytest.raises(BadInput) as caught:
+        load(copy)
+    message = str(caught.value)
+    assert f"knowledge/{MITE}, line " in message
+    assert told in message
+
+
+def test_the_cache_gives_the_same_and_follows_every_change(copy: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
+    first = load(copy, cache)
+    kept = list(cache.glob("*.json"))
+    assert len(kept) == 1
+    assert load(copy, cache) == first
+    edit(copy / MITE, "name: Two-spotted spider mite", "name: Glasshouse spider mite")
+    changed = load(copy, cache)
+    assert changed.sheets["two_spotted_spider_mite"].name == "Glasshouse spider mite"
+    assert changed.version != first.version
+    assert len(list(cache.glob("*.json"))) == 1, "the old copy is dropped"
+
+
+def test_a_damaged_cache_costs_nothing(copy: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
+    first = load(copy, cache)
+    [kept] = cache.glob("*.json")
+    kept.write_text("{ damaged")
+    assert load(copy, cache) == first
+
+
+def _drop_tells(root: Path) -> None:
+    path = root / MITE
+    text = path.read_text(encoding="utf-8")
+    start, end = text.index("\ntells:\n"), text.index("\nlooks_like:")
+    path.write_text(text[:start] + "\ntells: []" + text[end:], encoding="utf-8")
+
+
+def _flea_beetle(root: Path) -> Path:
+    return root / "causes/chewing_beetle/flea_beetle_crucifer.yaml"
+
+
+BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
+    (checks.dangling_source, lambda r: edit(r / MITE, "sources: [", "sources: [no_such_source, "), "no_such_source"),
+    (
+        checks.unused_source,
+        lambda r: (r / "sources.yaml").open("a").write("zz_idle: {who: A, title: B, kind: extension}\n"),
+        "zz_idle",
+    ),
+    (checks.claim_without_basis, lambda r: edit(r / MITE, "season: [from_memory]", "season: []"), "rests on nothing"),
+    (
+        checks.basis_outside_sheet,
+        lambda r: edit(r / MITE, "season: [from_memory]", "season: [ucipm_slug]"),
+        "not among the sheet's sources",
+    ),
+    (
+        checks.effect_without_evidence,
+        lambda r: edit(r / "causes/nutritional/nitrogen_deficiency.yaml", "evidence: from_memory", "evidence: trial"),
+        "names no source",
+    ),
+    (checks.unknown_answer, lambda r: edit(r / MITE, "pale_stippling:", "pale_speckling:"), "pale_speckling"),
+    (
+        checks.unknown_answer,
+        lambda r: edit(r / "patterns.yaml", "pattern: [yellow_between_veins]", "pattern: [yellow_veins]"),
+        "can never fire",
+    ),
+    (checks.unknown_cause, lambda r: edit(r / MITE, "cause: ozone_injury", "cause: ozone"), "no sheet 'ozone'"),
+    (checks.unknown_cause, lambda r: edit(r / MITE, "crops: {bean:", "crops: {beans:"), "no crop 'beans'"),
+    (
+        checks.unknown_signal,
+        lambda r: edit(r / "decisions.yaml", "when: {test_patch: {is: burnt}}", "when: {patch: {is: burnt}}"),
+        "no signal 'patch'",
+    ),
+    (checks.sheet_without_tell, _drop_tells, "is empty"),
+    (
+        checks.crop_without_causes,
+        lambda r: edit(r / "crops.yaml", "crops:\n", "crops:\n  skirret:\n    name: Skirret\n    family: carrot_family\n"),
+        "skirret",
+    ),
+    (checks.shared_synonym, lambda r: edit(r / "crops.yaml", "synonyms: [", "synonyms: [lettuce, "), "also stands for"),
+    (
+        checks.one_sided_look_alike,
+        lambda r: edit(
+            r / MITE, "looks_like:\n", "looks_like:\n- cause: deer\n  tell_apart: Deer leave prints, mites do not.\n"
+        ),
+        "deer does not look back",
+    ),
+    (
+        checks.answer_never_used,
+        lambda r: edit(
+            r / "cues.yaml", "      pale_stippling:\n", "      glitter:\n        says: It glitters\n      pale_stippling:\n"
+        ),
+        "no sheet speaks of it",
+    ),
+    (checks.raw_id_in_text, lambda r: edit(r / MITE, "tells:\n- ", "tells:\n- see slow_specks "), "slow_specks"),
+]
+
+
+@pytest.mark.parametrize(("check", "damage", "told"), BREAKS, ids=lambda x: getattr(x, "__name__", None))
+def test_each_check_finds_its_fault(copy: Path, check: checks.Check, damage: Callable[[Path], None], told: str) -> None:
+    before = len(checks.run(checks.Library(load(copy), read_files(copy)), [check]))
+    damage(copy)
+    found = checks.run(checks.Library(load(copy), read_files(copy)), [check])
+    assert len(found) > before
+    assert any(told in str(problem) for problem in found)
+    assert all(problem.line and problem.mend for problem in found)
+
+
+def test_a_cause_no_case_can_reach_is_found(copy: Path) -> None:
+    """A twin of the mite under another name, less common: the mite always wins."""
+    twin = copy / "causes/soft_bodied/zz_twin_mite.yaml"
+    shutil.copy(copy / MITE, twin)
+    edit(twin, "commonness: high", "commonness: low")
+    library = checks.Library(load(copy), read_files(copy))
+    unreachable = [str(p) for p in checks.unreachable_cause(library)]
+    assert any("zz_twin_mite" in text for text in unreachable)
+    same = [str(p) for p in checks.same_to_the_eye(library)]
+    assert any("zz_twin_mite" in text for text in same)

@@ -1,0 +1,1 @@
+"""The journal and the garden: where every visit, spray and count is kept."""
