@@ -31,7 +31,9 @@ def test_crops_go_by_their_everyday_names(knowledge, word: str, crop: str) -> No
 
 
 def test_ticks_sure_and_unsure(knowledge) -> None:
-    case = case_of(knowledge, crop="bean", answers={"pattern": ["pale_stippling", {"value": "bronzing", "sure": False}]})
+    case = case_of(
+        knowledge, crop="bean", answers={"pattern": ["pale_stippling", {"value": "bronzing", "sure": False}]}
+    )
     assert case.answers["pattern"] == (Tick("pale_stippling"), Tick("bronzing", False))
 
 
@@ -79,7 +81,10 @@ def test_cant_tell_is_an_empty_answer(knowledge) -> None:
         ("crop: beann\n", "line 1, crop: no crop is called 'beann' (did you mean bean"),
         ("crop: bean\nmonth: 13\n", "line 2, month: a month is a number from 1 to 12"),
         ("answers:\n  patern: x\n", "line 2, answers.patern: there is no such cue (did you mean pattern"),
-        ("answers:\n  pattern: [pale_stipling]\n", "pattern has no answer 'pale_stipling' (did you mean pale_stippling"),
+        (
+            "answers:\n  pattern: [pale_stipling]\n",
+            "pattern has no answer 'pale_stipling' (did you mean pale_stippling",
+        ),
         ("answers:\n  tap_test: [flying, nothing]\n", "line 2, answers.tap_test: takes one answer only"),
         ("answers:\n  creature: [none_found, slug]\n", "'none_found' cannot stand beside another answer"),
         ("answer: {}\n", "line 1, answer: no such field"),

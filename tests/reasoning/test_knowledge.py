@@ -127,7 +127,9 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
     (checks.sheet_without_tell, _drop_tells, "is empty"),
     (
         checks.crop_without_causes,
-        lambda r: edit(r / "crops.yaml", "crops:\n", "crops:\n  skirret:\n    name: Skirret\n    family: carrot_family\n"),
+        lambda r: edit(
+            r / "crops.yaml", "crops:\n", "crops:\n  skirret:\n    name: Skirret\n    family: carrot_family\n"
+        ),
         "skirret",
     ),
     (checks.shared_synonym, lambda r: edit(r / "crops.yaml", "synonyms: [", "synonyms: [lettuce, "), "also stands for"),
@@ -141,7 +143,9 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
     (
         checks.answer_never_used,
         lambda r: edit(
-            r / "cues.yaml", "      pale_stippling:\n", "      glitter:\n        says: It glitters\n      pale_stippling:\n"
+            r / "cues.yaml",
+            "      pale_stippling:\n",
+            "      glitter:\n        says: It glitters\n      pale_stippling:\n",
         ),
         "no sheet speaks of it",
     ),

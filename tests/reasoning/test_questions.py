@@ -41,7 +41,9 @@ def test_gains_are_never_negative_and_chances_are_chances(engine: Engine, case: 
 
 def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge) -> None:
     """The belief foreseen for an answer is the belief after that answer, patterns included."""
-    case = case_of(knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "position": ["oldest_lowest"]})
+    case = case_of(
+        knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "position": ["oldest_lowest"]}
+    )
     fired, belief = engine.run(case)
     table = engine.weights.cues["creature"]
     held = {(f.cue, f.value) for f in questions.facts_of(case, knowledge)}
@@ -52,8 +54,11 @@ def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge) -> None
     for row, value in enumerate(table.values):
         told = case.with_answer("creature", (Tick(value),))
         then_fired, then = engine.run(told)
-        chained = any(knowledge_rule.derives for knowledge_rule in knowledge.patterns
-                      if f"pattern:{knowledge_rule.id}" in then_fired and f"pattern:{knowledge_rule.id}" not in fired)
+        chained = any(
+            knowledge_rule.derives
+            for knowledge_rule in knowledge.patterns
+            if f"pattern:{knowledge_rule.id}" in then_fired and f"pattern:{knowledge_rule.id}" not in fired
+        )
         if not chained:  # what chained rules add is not foreseen, by design
             assert np.abs(after[row] - then.p).max() < 1e-9
             compared += 1
@@ -84,7 +89,9 @@ def test_it_never_asks_more_than_the_most(engine: Engine, knowledge) -> None:
 
 
 def test_play_gives_what_is_told_and_cant_tell_for_the_rest(engine: Engine, knowledge) -> None:
-    told = case_of(knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"]})
+    told = case_of(
+        knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"]}
+    )
     interview = play(told, engine)
     assert interview.asked[0] == "pattern"
     for cue in interview.asked:

@@ -65,7 +65,9 @@ def test_rules_chain(engine: Engine, knowledge) -> None:
 
 
 def test_an_unsure_tick_makes_its_rules_unsure(engine: Engine, knowledge) -> None:
-    case = Case(crop="bean", answers={"pattern": (Tick("pale_stippling", sure=False),), "creature": ticks("slow_specks")})
+    case = Case(
+        crop="bean", answers={"pattern": (Tick("pale_stippling", sure=False),), "creature": ticks("slow_specks")}
+    )
     fired = engine.rulebook.fire(case)
     assert fired["tick:pattern.pale_stippling"] == knowledge.scale.unsure
     assert fired["tick:creature.slow_specks"] == 1.0

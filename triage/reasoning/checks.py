@@ -12,9 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
-import numpy as np
-
-from triage.reasoning.belief import Belief, believe
+from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Context, Tick
 from triage.reasoning.explain import separation
 from triage.reasoning.findings import DERIVED, fire
@@ -27,7 +25,7 @@ from triage.reasoning.yaml_text import Problem, Step, line_of
 _TOLD_APART = 2.0
 _FEWEST_CAUSES = 3
 _BELIEF_SIGNALS = frozenset(
-    {"gain", "helps", "hurts", "judgement", "state", "pays", "in_play", "notifiable", "test_patch_known"}
+    {"gain", "helps", "hurts", "judgement", "state", "pays", "in_play", "notifiable", "inseparable", "test_patch_known"}
     | {"class", "cause", "class_chance", "cause_chance", "unknown_chance", "crop", "family", "new_growth"}
 )
 
@@ -321,13 +319,12 @@ def unreachable_cause(library: Library) -> Iterator[Problem]:
 def same_to_the_eye(library: Library) -> Iterator[Problem]:
     """Two sheets on one crop that no cue tells apart, not marked inseparable."""
     k = library.knowledge
-    flat = Belief(library.weights, np.full(library.weights.size, 1 / library.weights.size))
     for one, other in combinations(k.sheets.values(), 2):
         if other.id in one.inseparable_from or one.id in other.inseparable_from:
             continue
         if not _share_a_crop(one, other):
             continue
-        apart = sum(separation(one.id, other.id, cue, flat) for cue in k.cues)
+        apart = sum(separation(one.id, other.id, cue, library.weights) for cue in k.cues)
         if apart < _TOLD_APART:
             wrong = f"no cue tells it from {other.id} ({apart:.1f} nats)"
             mend = "add a cue, or mark the two inseparable_from each other"

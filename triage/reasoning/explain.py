@@ -12,7 +12,7 @@ from triage.reasoning.findings import Fired
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
 from triage.reasoning.questions import OPENING, Outlook
 from triage.reasoning.verdict_model import Check, FindingKind, FindingOut, LookAlikeOut, Unexplained
-from triage.reasoning.weights import NATS_PER_DECIBAN
+from triage.reasoning.weights import NATS_PER_DECIBAN, Weights
 
 _MIN_DECIBANS = 1.0  # weaker findings would only be noise on the screen
 _OFTEN = frozenset({"almost_always", "usually"})
@@ -112,11 +112,16 @@ def tell_apart(first: str, second: str, knowledge: Knowledge) -> str:
     return ""
 
 
-def separation(first: str, second: str, cue: str, belief: Belief) -> float:
-    """How far two causes differ in a cue: the symmetric Kullback-Leibler divergence of their answers, in nats."""
-    table = belief.weights.cues[cue]
-    p = table.given[:, belief.weights.index(first)]
-    q = table.given[:, belief.weights.index(second)]
+def separation(first: str, second: str, cue: str, weights: Weights) -> float:
+    """How far two causes differ in a cue: symmetric Kullback-Leibler divergence (Jeffreys), in nats.
+
+    Of one choice among the answers, or summed over the answers where several may hold.
+    """
+    table = weights.cues[cue]
+    p = table.given[:, weights.index(first)]
+    q = table.given[:, weights.index(second)]
+    if table.several:
+        return float(((p - q) * (np.log(p / (1 - p)) - np.log(q / (1 - q)))).sum())
     p, q = p / p.sum(), q / q.sum()
     return float(((p - q) * np.log(p / q)).sum())
 
@@ -124,7 +129,7 @@ def separation(first: str, second: str, cue: str, belief: Belief) -> float:
 def best_cue(first: str, second: str, belief: Belief, knowledge: Knowledge, case: Case) -> str:
     """The open cue in which two causes differ most, as a sentence."""
     open_ones = [cue for cue in knowledge.cues if cue not in case.told()] or list(knowledge.cues)
-    cue = max(open_ones, key=lambda name: separation(first, second, name, belief))
+    cue = max(open_ones, key=lambda name: separation(first, second, name, belief.weights))
     table = belief.weights.cues[cue]
     ratio = table.seen[:, belief.weights.index(first)] - table.seen[:, belief.weights.index(second)]
     here = knowledge.says(cue, table.values[int(ratio.argmax())])

@@ -110,7 +110,6 @@ class Measuring(Resting):
     spoon_step_tsp: Positive
     syringe_step_ml: Positive
     coarse_spoon: Positive
-    smallest_tank_ml: Positive
     largest_tank_ml: Positive
     largest_job_ml: Positive
     handy_step_ml: Positive

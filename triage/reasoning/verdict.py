@@ -113,6 +113,7 @@ def _signals(case: Case, belief: Belief, state: State, knowledge: Knowledge) -> 
         "pays": gain > 0,
         "in_play": gain > 0 or helps >= 0.3,
         "notifiable": bool(sheet and sheet.notifiable),
+        "inseparable": bool(sheet and sheet.inseparable_from),
         "test_patch_known": case.context.test_patch is not None,
     }
     if case.crop:

@@ -31,7 +31,8 @@ class CueWeights:
     """
 
     values: tuple[str, ...]
-    given: Array  # P(answer | cause), each row normalised as the cue demands
+    several: bool  # several answers may hold at once; otherwise they share 100%
+    given: Array  # P(answer | cause)
     seen: Array
     unseen: Array
     looked: Array
@@ -122,7 +123,7 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array) -> CueWeights
         unseen[alone] = 0.0  # "found none" is the sum of the other ticks, not one more thing to find
     else:
         unseen = np.zeros_like(seen)
-    return CueWeights(tuple(cue.answers), given, seen, unseen, unseen.sum(axis=0))
+    return CueWeights(tuple(cue.answers), cue.several, given, seen, unseen, unseen.sum(axis=0))
 
 
 def _pattern(pattern: Pattern, causes: tuple[str, ...], knowledge: Knowledge) -> Array:

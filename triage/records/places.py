@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from sqlalchemy import Select, select
 from sqlalchemy.exc import IntegrityError
@@ -124,8 +124,8 @@ def _bad(wrong: str, mend: str) -> BadInput:
     return BadInput([Problem("planting", None, "", wrong, mend)])
 
 
-def _made_once(session: Session, wanted: Select[tuple[R]], new: R) -> R:
-    found = session.scalars(wanted).one_or_none()
+def _made_once(session: Session, wanted: Select[Any], new: R) -> R:
+    found: R | None = session.scalars(wanted).one_or_none()
     if found is not None:
         return found
     try:
@@ -134,4 +134,5 @@ def _made_once(session: Session, wanted: Select[tuple[R]], new: R) -> R:
             session.flush()
         return new
     except IntegrityError:  # somebody else made it in this moment
-        return session.scalars(wanted).one()
+        made: R = session.scalars(wanted).one()
+        return made

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, joinedload, selectinload
@@ -23,7 +23,7 @@ def keep_visit(
     cases: Iterable[tuple[Interview, Verdict]],
     waits: Waits,
     *,
-    written: object,
+    written: datetime,
     observer: str | None = None,
     note: str | None = None,
     look_again: date | None = None,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 Method = Literal["average", "average_lifted", "triangle", "sine"]
@@ -117,7 +118,7 @@ def fill_gaps(days: Sequence[Pair | None], most: int = MOST_FILLED) -> list[Pair
     """Fill gaps of up to `most` days between two known days; longer ones and the ends stay None."""
     whole = list(days)
     known = [at for at, day in enumerate(days) if day is not None]
-    for before, after in zip(known, known[1:], strict=False):
+    for before, after in pairwise(known):
         gap = after - before - 1
         first, last = days[before], days[after]
         if not 0 < gap <= most or first is None or last is None:

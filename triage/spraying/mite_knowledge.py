@@ -17,7 +17,7 @@ Positive = Annotated[float, Field(gt=0)]
 class Backed(Model):
     """Something with a source, or a mark that it has none."""
 
-    sources: list[str] = []
+    sources: tuple[str, ...] = ()
     basis: Basis | None = None
     note: str | None = None
 

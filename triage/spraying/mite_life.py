@@ -24,7 +24,7 @@ WEEK = 7
 _TOO_COLD = 1.0
 
 
-class TooCold(ValueError):  # noqa: N818
+class TooCold(ValueError):
     """Mites hardly grow at these temperatures: no projection."""
 
 
@@ -106,9 +106,7 @@ def mean_life(lives: Sequence[Life], mites: Mites) -> Life:
     def mean(name: str) -> float:
         return float(np.mean([getattr(life, name) for life in lives]))
 
-    typical = Life(
-        mean("egg"), mean("young"), mean("wait"), mean("laid"), mean("lives"), first.hatch, first.grow_up
-    )
+    typical = Life(mean("egg"), mean("young"), mean("wait"), mean("laid"), mean("lives"), first.hatch, first.grow_up)
     if typical.egg * mites.egg_share.value * mites.steady.degree_days < _TOO_COLD or typical.laid <= 0:
         raise TooCold("spider mites hardly grow at these temperatures")
     return typical

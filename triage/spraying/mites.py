@@ -16,6 +16,7 @@ from triage.spraying.mite_life import WEEK, Temperatures, TooCold, growth, lives
 
 __all__ = ["BestGap", "Curve", "Kill", "Temperatures", "TooCold", "best_interval", "doubling_days", "every", "project"]
 
+
 @dataclass(frozen=True)
 class Curve:
     """What one schedule does. Counts are by whole day from 0, after that day's spray."""
@@ -135,9 +136,7 @@ def best_interval(
     won = {gap: curve.days_won for gap, curve in zip(gaps, curves, strict=True)}
     best = _widest_of_best(won, choice.equal_within_days)
     whole = _widest_of_best({gap: days for gap, days in won.items() if gap == int(gap)}, choice.equal_within_days)
-    return BestGap(
-        best, int(whole), rounds, life.egg_days, doubling_days(life.rate), won[best], won[whole], won
-    )
+    return BestGap(best, int(whole), rounds, life.egg_days, doubling_days(life.rate), won[best], won[whole], won)
 
 
 def _widest_of_best(won: dict[float, float], equal: float) -> float:

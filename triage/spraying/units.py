@@ -20,6 +20,7 @@ System = Literal["us", "imperial"]
 
 _FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 _NUMBER = re.compile(r"(?P<whole>\d+)\s+(?P<top>\d+)/(?P<bottom>\d+)|(?P<up>\d+)/(?P<down>\d+)|(?P<plain>\d*[.,]?\d+)")
+_LONGEST = 40  # characters; also keeps numbers finite
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 
 
@@ -58,8 +59,8 @@ def bad(field: str, wrong: str, mend: str = "") -> BadInput:
     return BadInput([Problem(field, None, "", wrong, mend)])
 
 
-def kitchen_for(units: Units, country: str = "", tank: str = "", spoons: str = "") -> Kitchen:
-    """The measures at hand, from what is known: told spoons, country, the unit of the tank.
+def kitchen_for(units: Units, country: str = "", measure: str = "", spoons: str = "") -> Kitchen:
+    """The measures at hand, from what is known: told spoons, country, the unit of the tank or bed.
 
     Raises BadInput for spoons that are not in the knowledge.
     """
@@ -71,9 +72,10 @@ def kitchen_for(units: Units, country: str = "", tank: str = "", spoons: str = "
         return Kitchen(system, spoons)
     if letters in units.spoons_by_country:
         return Kitchen(system, units.spoons_by_country[letters])
-    split = _split(tank)
+    split = _split(measure)
     unit = _find(units, split[1], Kitchen(system, "metric")) if split else None
-    return Kitchen(system, "us" if letters == "" and unit is not None and unit.startswith("us_") else "metric")
+    american = unit.startswith("us_") if unit else bool(re.search(r"\b(?:ft|feet|foot|in|yd)\b", measure))
+    return Kitchen(system, "us" if letters == "" and american else "metric")
 
 
 def read_number(text: str, field: str) -> tuple[float, str]:
@@ -82,6 +84,8 @@ def read_number(text: str, field: str) -> tuple[float, str]:
     Raises BadInput where there is none, or where a comma could mean two things.
     """
     plain = text.strip()
+    if len(plain) > _LONGEST:
+        raise bad(field, "that is too long for an amount", "write it like 1.5 L, 1 gal or 1/2 pint")
     for sign, digits in _FRACTIONS.items():
         plain = plain.replace(sign, f" {digits}")
     plain = plain.strip()
@@ -126,7 +130,7 @@ def rate(text: str, units: Units, kitchen: Kitchen, field: str = "--oil-rate") -
         if rest:
             raise bad(field, f"'{text}' is no strength", "write it like 0.2%")
         return value / 100
-    parts = re.split(r"\s*/\s*(?=[a-zA-Z])|\s+(?:per|to(?: the)?|in(?: a)?|a)\s+", plain, maxsplit=1)
+    parts = re.split(r"(?<=[a-zA-Z.])\s*/\s*|\s+(?:per|to(?: the)?|in(?: a)?|a)\s+", plain, maxsplit=1)
     if len(parts) != 2:
         raise bad(field, f"'{text}' is no strength", "write it like 0.2%, 2 tsp/gal or 2.5 mL/L")
     below = parts[1] if re.match(r"[\d½¼¾⅓⅔⅛.]", parts[1]) else f"1 {parts[1]}"

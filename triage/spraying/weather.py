@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
@@ -85,8 +86,7 @@ class Weather:
     def gaps(self) -> list[tuple[date, date]]:
         """First and last day of each stretch of days that the file leaves out."""
         one = timedelta(days=1)
-        pairs = zip(self.days, self.days[1:], strict=False)
-        return [(a.on + one, b.on - one) for a, b in pairs if b.on - a.on > one]
+        return [(a.on + one, b.on - one) for a, b in pairwise(self.days) if b.on - a.on > one]
 
     def temperatures(self, start: date, end: date | None = None) -> list[tuple[float, float] | None]:
         """Lowest and highest (C) of each day from `start` to `end` (the last of the file), None where unknown."""
@@ -106,7 +106,10 @@ def read_weather(path: Path, units: Units | None = None) -> Weather:
     """
     name = str(path)
     lines = read_text(path).removeprefix("\ufeff").splitlines()
-    rows = list(_rows(lines))
+    try:
+        rows = list(_rows(lines))
+    except csv.Error as error:
+        raise _bad(name, None, "", f"is not a CSV file: {error}") from None
     if not rows:
         raise _bad(name, None, "", "holds no weather", "first a line of column names, then one line a day")
     first = [cell.upper() for cell in rows[0][1]]
@@ -170,7 +173,7 @@ def _with_element(name: str, line: int, day: Day, element: str, cells: Sequence[
     value = round(int(cells[3]) * _ELEMENTS[element], 4)
     if element == "PRCP":
         return replace(day, rain=value, trace=measured == "T")
-    return replace(day, **{_FIELDS[element]: value})
+    return replace(day, **{_FIELDS[element]: value})  # type: ignore[arg-type]
 
 
 def _no_crossed(day: Day) -> Day:

@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.belief import Belief
 from triage.reasoning.case import near_misses
 from triage.reasoning.engine import Engine
 from triage.reasoning.explain import separation, tell_apart
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.yaml_text import BadInput, Problem
+
+
+#: An answer speaks for a cause when it is this much likelier there.
+_TELLING = 0.12
+_MOST = 3
 
 
 @dataclass(frozen=True)
@@ -54,17 +58,14 @@ def find_cause(text: str, knowledge: Knowledge) -> str:
 def compare(first: str, second: str, engine: Engine) -> Comparison:
     """The cues of two causes ordered by how well they separate the two."""
     knowledge, weights = engine.knowledge, engine.weights
-    even = Belief(weights, np.full(weights.size, 1 / weights.size))
     one, two = weights.index(first), weights.index(second)
     found = []
     for cue in knowledge.cues:
         table = weights.cues[cue]
-        ratio = np.log(table.given[:, one] / table.given[:, two])
-        common = np.maximum(table.given[:, one], table.given[:, two]) >= 0.15
-        ranked = [int(i) for i in np.argsort(-ratio)]
-        for_first = tuple(table.values[i] for i in ranked if ratio[i] > 0.5 and common[i])[:3]
-        for_second = tuple(table.values[i] for i in reversed(ranked) if ratio[i] < -0.5 and common[i])[:3]
+        lead = table.given[:, one] - table.given[:, two]
+        for_first = tuple(table.values[i] for i in np.argsort(-lead, kind="stable") if lead[i] >= _TELLING)[:_MOST]
+        for_second = tuple(table.values[i] for i in np.argsort(lead, kind="stable") if lead[i] <= -_TELLING)[:_MOST]
         if for_first or for_second:
-            found.append(Difference(cue, for_first, for_second, separation(first, second, cue, even)))
+            found.append(Difference(cue, for_first, for_second, separation(first, second, cue, weights)))
     found.sort(key=lambda difference: -difference.gain)
     return Comparison(first, second, tell_apart(first, second, knowledge), tuple(found))

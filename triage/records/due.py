@@ -1,0 +1,77 @@
+"""What is waiting: test patches to look at, and plants to look at again.
+
+Each kind of waiting thing is one function in SOURCES; a later one is added there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import and_, exists, or_, select
+from sqlalchemy.orm import Session, joinedload, selectinload
+
+from triage.records.tables import Count, Planting, Visit
+from triage.records.visits import open_patches
+
+
+@dataclass(frozen=True)
+class Due:
+    """One waiting thing. `day` is when it is due; it may have passed."""
+
+    day: date
+    kind: str  # patch, look again
+    planting: Planting
+    says: str
+    ref: str  # uid of the entry it comes from
+
+
+Source = Callable[[Session, date], Iterable[Due]]
+
+
+def due(session: Session, until: date) -> list[Due]:
+    """All that is due up to and with `until`, the longest overdue first."""
+    found = [item for source in SOURCES for item in source(session, until)]
+    return sorted(found, key=lambda item: (item.day, item.kind, item.planting.id, item.ref))
+
+
+def _patches(session: Session, until: date) -> Iterable[Due]:
+    for patch in open_patches(session):
+        if patch.look_on <= until:
+            where = f" on {patch.plants} plants" if patch.plants and patch.plants > 1 else ""
+            says = f"look at the test patch of {patch.mix}{where}: clean or burnt?"
+            yield Due(patch.look_on, "patch", patch.planting, says, patch.uid)
+
+
+def _plants(session: Session, until: date) -> Iterable[Due]:
+    """The latest visit to a planting asked for a second look, and nobody has looked since."""
+    later = Visit.__table__.alias("later")
+    seen_since = exists().where(
+        later.c.planting_id == Visit.planting_id,
+        or_(
+            later.c.date > Visit.date,
+            and_(
+                later.c.date == Visit.date,
+                or_(later.c.written > Visit.written, and_(later.c.written == Visit.written, later.c.id > Visit.id)),
+            ),
+        ),
+    )
+    counted_since = exists().where(Count.planting_id == Visit.planting_id, Count.date > Visit.date)
+    query = (
+        select(Visit)
+        .join(Visit.planting)
+        .where(Visit.look_again <= until, Planting.removed.is_(None), ~seen_since, ~counted_since)
+        .options(joinedload(Visit.planting).joinedload(Planting.bed), selectinload(Visit.cases))
+    )
+    for visit in session.scalars(query):
+        assert visit.look_again is not None
+        seen = ", ".join(dict.fromkeys(_seen(case.state, case.cause_name) for case in visit.cases))
+        yield Due(visit.look_again, "look again", visit.planting, f"look again: {seen or 'all was fine'}", visit.uid)
+
+
+def _seen(state: str, name: str) -> str:
+    return f"not clear yet, perhaps {name}" if state == "unclear" else name
+
+
+SOURCES: tuple[Source, ...] = (_patches, _plants)
