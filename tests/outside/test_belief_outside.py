@@ -91,6 +91,7 @@ def test_single_choices_agree_with_categorical_naive_bayes(undamped, value: str)
     reference.classes_ = np.arange(len(chance))
     reference.n_features_in_ = 1
     reference.n_categories_ = np.array([len(values)])
+    reference.class_count_ = np.ones(len(chance))
     reference.feature_log_prob_ = [np.log(chance)]
     reference.class_log_prior_ = _log_prior(case, knowledge, weights)
     ours = _among_known(case, knowledge, weights)

@@ -28,6 +28,7 @@ class Shop:
 
     plain: bool
     today: date
+    journal_address: str | None = None  # --journal; else the environment or the profile decides
 
     @cached_property
     def screen(self) -> Screen:
@@ -56,6 +57,49 @@ class Shop:
         from triage.reasoning.engine import build
 
         return build(self.knowledge)
+
+    @cached_property
+    def data_folder(self) -> Path:
+        from platformdirs import user_data_path
+
+        return user_data_path(APP)
+
+    @cached_property
+    def profile_path(self) -> Path:
+        from platformdirs import user_config_path
+
+        return user_config_path(APP) / "garden.toml"
+
+    @cached_property
+    def profile(self) -> Any:
+        """The garden's settings in force: triage.records.profile.Profile."""
+        from triage.records.profile import load_profile
+
+        return load_profile(self.profile_path, os.environ, {"journal": self.journal_address})
+
+    @cached_property
+    def journal(self) -> Any:
+        """The open journal (triage.records.store.Journal), closed when the command ends."""
+        from triage.records.store import open_journal
+
+        where = self.profile.settings.journal or self.data_folder / "journal.db"
+        journal = open_journal(where, self.data_folder / "backups")
+        context = click.get_current_context(silent=True)
+        if context is not None:
+            context.find_root().call_on_close(journal.close)
+        return journal
+
+    @cached_property
+    def crop_words(self) -> dict[str, list[str]]:
+        """Every crop with all words for it, its name first."""
+        return {key: [crop.name, *crop.synonyms] for key, crop in self.knowledge.crops.crops.items()}
+
+    @cached_property
+    def waits(self) -> Any:
+        from triage.reasoning.library import knowledge_folder
+        from triage.records.waits import load_waits
+
+        return load_waits(knowledge_folder())
 
 
 def say(text: str) -> None:

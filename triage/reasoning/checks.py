@@ -19,13 +19,25 @@ from triage.reasoning.findings import DERIVED, fire
 from triage.reasoning.knowledge import MARKS, Knowledge, Sheet
 from triage.reasoning.library import KnowledgeFile
 from triage.reasoning.weights import Weights, compile_weights
-from triage.reasoning.yaml_text import Problem, Step, line_of
+from triage.reasoning.yaml_text import Problem, Step, line_of, parse
 
 #: Two sheets nearer than this (nats, over all cues a grower can answer) look the same to everyone.
 _TOLD_APART = 2.0
 _FEWEST_CAUSES = 3
 _BELIEF_SIGNALS = frozenset(
-    {"gain", "helps", "hurts", "judgement", "state", "pays", "in_play", "notifiable", "inseparable", "test_patch_known"}
+    {
+        "gain",
+        "helps",
+        "hurts",
+        "judgement",
+        "evidence",
+        "state",
+        "pays",
+        "in_play",
+        "notifiable",
+        "inseparable",
+        "test_patch_known",
+    }
     | {"class", "cause", "class_chance", "cause_chance", "unknown_chance", "crop", "family", "new_growth"}
 )
 
@@ -58,21 +70,27 @@ def run(library: Library, checks: Sequence[Check] | None = None) -> list[Problem
 
 
 def _claims(library: Library) -> Iterator[tuple[str, list[Step], list[str]]]:
-    """Every list of source keys: file, path, keys."""
-    k = library.knowledge
-    for sheet in k.sheets.values():
-        short = library.sheet_file(sheet)
-        yield short, ["sources"], sheet.sources
-        yield short, ["spray", "sources"], list(sheet.spray.sources)
-        for field, keys in sheet.basis.model_dump().items():
-            yield short, ["basis", field], keys
-    for i, pattern in enumerate(k.patterns):
-        yield "patterns.yaml", ["patterns", i], pattern.sources
-    for i, decision in enumerate(k.decisions):
-        yield "decisions.yaml", ["decisions", i], decision.sources
-    for i, caution in enumerate(k.cautions):
-        yield "cautions.yaml", ["cautions", i], caution.sources
-    yield "sprays.yaml", ["home_mix", "sources"], k.sprays.home_mix.sources
+    """Every list of source keys in every file: file, path, keys."""
+    for short, file in library.files.items():
+        if short not in ("sources.yaml", "scale.yaml"):
+            for path, keys in _source_lists(parse(file.text, file.name), []):
+                yield short, path, keys
+
+
+def _source_lists(data: object, path: list[Step]) -> Iterator[tuple[list[Step], list[str]]]:
+    """Lists that stand under `sources`, or field by field under `basis`."""
+    if isinstance(data, dict):
+        for key, value in data.items():
+            here = [*path, key]
+            if key == "sources" and isinstance(value, list):
+                yield here, [str(item) for item in value]
+            elif key == "basis" and isinstance(value, dict):
+                yield from (([*here, field], keys) for field, keys in value.items())
+            else:
+                yield from _source_lists(value, here)
+    elif isinstance(data, list):
+        for i, item in enumerate(data):
+            yield from _source_lists(item, [*path, i])
 
 
 def dangling_source(library: Library) -> Iterator[Problem]:

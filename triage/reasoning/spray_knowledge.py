@@ -36,6 +36,12 @@ class Resting(_Model):
         return self
 
 
+class Said(Resting):
+    """A claim in words."""
+
+    says: Text
+
+
 class HomeMix(_Model):
     """How strong the usual home mix is, beside published strengths."""
 
@@ -45,9 +51,8 @@ class HomeMix(_Model):
     sources: list[str]
 
 
-class Volume(Resting):
+class Volume(Said):
     ml: Positive
-    says: Text
     words: list[str]
 
 
@@ -59,34 +64,24 @@ class TwoMeanings(_Model):
     imperial: str
 
 
-class SpoonWords(_Model):
-    teaspoon: list[str]
-    tablespoon: list[str]
-
-
 class SpoonSet(_Model):
     says: Text
-    teaspoon: str
+    teaspoon: str  # keys of volumes
     tablespoon: str
 
 
-class Length(Resting):
-    metres: Positive
-    words: list[str]
-
-
-class Hardness(Resting):
-    mg_per_l: Positive
+class Unit(Resting):
+    size: Positive
     words: list[str]
 
 
 class Units(Resting):
     volumes: dict[str, Volume]
     two_meanings: dict[str, TwoMeanings]
-    spoon_words: SpoonWords
+    spoon_words: dict[Literal["teaspoon", "tablespoon"], list[str]]
     spoons: dict[str, SpoonSet]
-    lengths: dict[str, Length]
-    hardness: dict[str, Hardness]
+    lengths: dict[str, Unit]  # in metres
+    hardness: dict[str, Unit]  # in mg/L as calcium carbonate
     imperial_countries: list[str]
     spoons_by_country: dict[str, str]
     drops: Text
@@ -95,12 +90,10 @@ class Units(Resting):
     def _units_exist(self) -> Units:
         named = [unit for two in self.two_meanings.values() for unit in (two.us, two.imperial)]
         named += [unit for spoons in self.spoons.values() for unit in (spoons.teaspoon, spoons.tablespoon)]
-        for unit in named:
-            if unit not in self.volumes:
-                raise ValueError(f"no volume is called '{unit}'")
-        for spoons_id in self.spoons_by_country.values():
-            if spoons_id not in self.spoons:
-                raise ValueError(f"no spoon set is called '{spoons_id}'")
+        lost = [unit for unit in named if unit not in self.volumes]
+        lost += [spoons for spoons in self.spoons_by_country.values() if spoons not in self.spoons]
+        if lost:
+            raise ValueError(f"no measure is called '{lost[0]}'")
         return self
 
 
@@ -112,7 +105,7 @@ class Measuring(Resting):
     coarse_spoon: Positive
     largest_tank_ml: Positive
     largest_job_ml: Positive
-    handy_step_ml: Positive
+    handy_step_ml: dict[str, Positive]  # by spoon set
 
 
 class Rate(_Model):
@@ -123,27 +116,22 @@ class Rate(_Model):
     to: str
 
 
-class Oil(Resting):
-    says: Text
+class Oil(Said):
     group: str
     density: Positive  # relative to water
     note: str = ""
 
 
-class RefusedOil(Resting):
-    says: Text
-
-
-class Strength(Resting):
+class Strength(Said):
     """The usual rate of an ingredient and the limits of its strength, % by volume of the finished mix."""
 
-    says: Text
     rate: Rate | None
     rate_says: Text
     rate_basis: Basis | None
     warn_percent: Positive | None
     refuse_percent: Positive
     warn_says: str
+    warn_sources: list[str] = []  # those of the warning alone
     refuse_says: Text
 
 
@@ -153,17 +141,15 @@ class Soap(Strength):
     curds: bool
 
 
-class Rung(Resting):
+class Rung(Said):
     """One published strength to hold a mix against."""
 
     percent: Positive
     kind: Literal["works", "harms", "stood", "usual"]
-    says: Text
 
 
-class Cover(Resting):
+class Cover(Said):
     ml_per_m2: Range
-    says: Text
 
 
 class Coverage(Resting):
@@ -191,6 +177,7 @@ class HardWater(Resting):
     no_curds: Text
     signs: Text
     worst_mg_per_l: Positive
+    little_lost: Positive
 
 
 class Emulsion(Resting):
@@ -214,15 +201,11 @@ class Emulsion(Resting):
 class Timer(Resting):
     usual_minutes: Positive
     most_minutes: Positive
+    shake_minutes: Range
 
 
-class Sensitive(Resting):
+class Sensitive(Said):
     level: Literal["high", "medium", "wax", "unknown"]
-    says: Text
-
-
-class RecipeStep(Resting):
-    says: Text
 
 
 class SprayFile(_Model):
@@ -232,7 +215,7 @@ class SprayFile(_Model):
     units: Units
     measuring: Measuring
     oils: dict[str, Oil]
-    refused_oils: dict[str, RefusedOil]
+    refused_oils: dict[str, Said]
     oil_groups: dict[str, Strength]
     soaps: dict[Literal["plain", "detergent", "insecticidal"], Soap]
     ladder: dict[str, list[Rung]]
@@ -241,19 +224,18 @@ class SprayFile(_Model):
     emulsion: Emulsion
     timer: Timer
     sensitive: dict[str, Sensitive]
-    steps: dict[str, RecipeStep]
+    steps: dict[str, Said]
 
     @model_validator(mode="after")
     def _groups_exist(self) -> SprayFile:
-        for name, oil in self.oils.items():
-            if oil.group not in self.oil_groups:
-                raise ValueError(f"{name}: no oil group is called '{oil.group}'")
+        lost = [oil.group for oil in self.oils.values() if oil.group not in self.oil_groups]
+        if lost:
+            raise ValueError(f"no oil group is called '{lost[0]}'")
         return self
 
 
-class SafetyItem(Resting):
+class SafetyItem(Said):
     id: str
-    says: Text
     brief: str = ""  # the short form, shown where a spray is mixed or planned
 
 
@@ -289,7 +271,7 @@ class SafetyFile(_Model):
     def in_order(self, country: str = "") -> list[Rules]:
         """All rules, those of the country first. Without a known country, the general ones first."""
         first = self.rules_for(country) or next(name for name, rules in self.rules.items() if not rules.countries)
-        return [self.rules[first], *(rules for name, rules in self.rules.items() if name != first)]
+        return sorted(self.rules.values(), key=lambda rules: rules is not self.rules[first])
 
     def brief(self, country: str = "") -> list[SafetyItem]:
         """What is shown where a spray is mixed or planned: the rules of the country, then the rest."""

@@ -99,11 +99,14 @@ def _signals(case: Case, belief: Belief, state: State, knowledge: Knowledge) -> 
     gain = belief.spray_gain()
     helps = shares[Effect.KILLS_ON_CONTACT] + shares[Effect.SLOWS]
     sheet = knowledge.sheets.get(lead)
+    judgement = max(shares, key=lambda effect: shares[effect])
+    speaker = _speaker(belief, judgement, knowledge)
     signals: Signals = {
         "gain": gain,
         "helps": helps,
         "hurts": shares[Effect.MAKES_WORSE],
-        "judgement": str(max(shares, key=lambda effect: shares[effect])),
+        "judgement": str(judgement),
+        "evidence": speaker.spray.evidence if speaker else "from_memory",
         "state": state,
         "class": class_id,
         "cause": lead,

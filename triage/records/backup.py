@@ -93,11 +93,11 @@ def _stage(source: Path, staged: Path) -> Path:
 
 def _check_sqlite(source: Path, staged: Path) -> None:
     try:
-        with closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as origin:
-            with closing(sqlite3.connect(staged)) as copy:
-                origin.backup(copy)
-                sound = copy.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-                loose = copy.execute("PRAGMA foreign_key_check").fetchone()
+        address = f"{source.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(address, uri=True)) as origin, closing(sqlite3.connect(staged)) as copy:
+            origin.backup(copy)
+            sound = copy.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+            loose = copy.execute("PRAGMA foreign_key_check").fetchone()
     except sqlite3.DatabaseError:
         sound, loose = False, None
     if not sound or loose:

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from triage.reasoning.yaml_text import BadInput, Problem
 from triage.records.entries import replace_row
-from triage.records.rows import attribute, checked, plain_one, values
+from triage.records.rows import attribute, checked, fields, plain_one, values
 from triage.records.shapes import Shape
 from triage.records.tables import TABLES, Row, Trace
 from triage.records.transfer import Given
@@ -69,7 +69,8 @@ class _Intake:
             self.problems += error.problems
             return
         if given.table in self._coming and shape.id in self._coming[given.table]:
-            self.problems.append(Problem(where, None, "id", f"'{shape.id}' stands twice in the file"))
+            told = f"'{shape.id}' stands" if given.data.get("id") else "the same row stands"
+            self.problems.append(Problem(where, None, "id", f"{told} twice in the file", "give each an id of its own"))
             return
         self._coming.setdefault(given.table, set()).add(shape.id)
         number = self._known(given.table).get(shape.id)
@@ -84,7 +85,7 @@ class _Intake:
         if data.get("id") in (None, ""):
             told = json.dumps([given.table, data], sort_keys=True, default=str)
             data["id"] = uuid.uuid5(_SPACE, told).hex
-            if "written" in _columns(given.table) and data.get("written") in (None, ""):
+            if "written" in fields(given.table) and data.get("written") in (None, ""):
                 data["written"] = self._moment_of(given.table, data["id"])
         return data
 
@@ -96,7 +97,7 @@ class _Intake:
     def _known(self, table: str) -> dict[str, int]:
         if table not in self._ids:
             model = TABLES[table]
-            self._ids[table] = {uid: number for uid, number in self.session.execute(select(model.uid, model.id))}
+            self._ids[table] = dict(self.session.execute(select(model.uid, model.id)).all())
         return self._ids[table]
 
     def _number(self, table: str, uid: str, where: str) -> int:
@@ -154,9 +155,3 @@ class _Intake:
             if trace.change == "undo":
                 states.append(None)
         return found
-
-
-def _columns(table: str) -> set[str]:
-    from triage.records.rows import fields
-
-    return set(fields(table))

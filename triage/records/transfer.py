@@ -22,7 +22,7 @@ from triage.reasoning.yaml_text import BadInput, Problem, read_text
 from triage.records import schema
 from triage.records.cells import from_cell, to_cell
 from triage.records.rows import fields, plain
-from triage.records.tables import TABLES, Case
+from triage.records.tables import TABLES, Case, Trace
 
 FORMAT = "leaf-triage journal"
 _JSON_FIELDS = {"cases": {"answers", "verdict"}, "trace": {"before", "after"}}
@@ -50,7 +50,7 @@ def rows_of(session: Session, table: str) -> Iterator[dict[str, Any]]:
     def uid_of(name: str, number: int) -> str:
         if name not in known:
             model = TABLES[name]
-            known[name] = {i: uid for i, uid in session.execute(select(model.id, model.uid))}
+            known[name] = dict(session.execute(select(model.id, model.uid)).all())
         return known[name][number]
 
     model = TABLES[table]
@@ -93,19 +93,26 @@ def write_json(session: Session, path: Path) -> None:
 def write_csv(session: Session, folder: Path) -> list[Path]:
     """One file a table in `folder`. Returns the files."""
     folder.mkdir(parents=True, exist_ok=True)
-    written = []
-    for table in TABLES:
-        path = folder / f"{table}.csv"
-        # write_whole keeps line ends as they are only where the system's own is \n; cells may hold any.
-        _write_bytes(path, "".join(to_csv(session, table)).encode())
-        written.append(path)
+    written = [folder / f"{table}.csv" for table in TABLES]
+    for path in written:
+        write_table(session, path.stem, path)
     return written
 
 
-def _write_bytes(path: Path, data: bytes) -> None:
+def write_table(session: Session, table: str, path: Path) -> None:
+    """One table as a CSV file. Written as bytes, since cells may hold line ends of any kind."""
+    path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")
-    part.write_bytes(data)
-    part.replace(path)
+    try:
+        part.write_bytes("".join(to_csv(session, table)).encode())
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def traces(session: Session) -> list[Trace]:
+    """All edits and undos, oldest first."""
+    return list(session.scalars(select(Trace).order_by(Trace.written, Trace.id)))
 
 
 # -- in -----------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from triage.reasoning.spray_knowledge import Coverage, Measuring
+from triage.reasoning.spray_knowledge import Coverage
 from triage.spraying.units import bad
 
 _SPECK = 1e-6  # mL: rounding dust
@@ -49,19 +49,18 @@ def for_plants(count: int, crop: str, cover: str, coverage: Coverage) -> Need:
     return Need(low * area, high * area, area, cover, footprint)
 
 
-def fillings(need_ml: float, tank_ml: float | None, measuring: Measuring, smallest_ml: float = 0.0) -> list[Filling]:
+def fillings(need_ml: float, tank_ml: float | None, step_ml: float, smallest_ml: float = 0.0) -> list[Filling]:
     """Full tanks and a last one that is only as full as it must be. Together they hold at least `need_ml`.
 
-    Without a tank it is one batch. The last is rounded up to a step that can be read off a jug,
-    and to `smallest_ml`, the least that can be measured out; never above the tank.
+    Without a tank it is one batch. The last is rounded up to a step (`step_ml`) that can be read off
+    a jug, and to `smallest_ml`, the least that can be measured out; never above the tank.
     """
     tank = tank_ml if tank_ml is not None else math.inf
     full = 0 if math.isinf(tank) else math.floor((need_ml + _SPECK) / tank)
-    rest = 0.0 if math.isinf(tank) and need_ml <= 0 else need_ml - (full * tank if full else 0.0)
+    rest = need_ml - (full * tank if full else 0.0)
     found = [Filling(full, tank)] if full else []
     if rest > _SPECK:
-        step = measuring.handy_step_ml
-        handy = math.ceil((max(rest, smallest_ml) - _SPECK) / step) * step
+        handy = math.ceil((max(rest, smallest_ml) - _SPECK) / step_ml) * step_ml
         last = min(handy, tank)
         if full and last >= tank:
             return [Filling(full + 1, tank)]

@@ -158,6 +158,5 @@ def _cut(
         return grown - over
     if cutoff == "vertical":
         return max(0.0, grown - over - (upper - lower) * share(low, high, upper))
-    # Intermediate: the rate falls as fast as it rose and stops at zero within the day, which the
-    # last term sees to; without it the two hottest days of the published year come out too low.
-    return grown - 2 * over + above(low, high, 2 * upper - lower)
+    # Intermediate: above the upper threshold the rate falls as fast as it rose.
+    return max(0.0, grown - 2 * over)

@@ -7,10 +7,12 @@ stricter and says so. Temperatures C, rain mm, wind km/h, humidity %.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
+from triage.reasoning.yaml_text import BadInput, Problem
+from triage.spraying.readings import speed_kmh, temperature_c
 from triage.spraying.weather import Day, Weather
 from triage.spraying.weather_knowledge import HoldRules, Rule
 
@@ -121,6 +123,13 @@ def washed_off(sprayed: date, weather: Weather, rules: HoldRules) -> bool | None
 
 
 def _weather_reasons(on: date, day: Day | None, weather: Weather | None, rules: HoldRules) -> Iterator[Hold]:
+    for reason in _figures(on, day, weather, rules):
+        # A rough answer is no figure: do not hand it back as one.
+        asked = day is not None and day.asked and reason.kind != "unknown"
+        yield replace(reason, found="as you say") if asked else reason
+
+
+def _figures(on: date, day: Day | None, weather: Weather | None, rules: HoldRules) -> Iterator[Hold]:
     if day is None:
         if weather is not None:
             yield _unknown("day", "No weather", f"{on} is not in {weather.file}")
@@ -225,3 +234,30 @@ def _unknown(name: str, title: str, found: str) -> Hold:
 def degrees(celsius: float) -> str:
     """A temperature in both scales."""
     return f"{celsius:.0f} C ({celsius * 9 / 5 + 32:.0f} F)"
+
+
+def told_day(on: date, hottest: str | None, rain: bool | None, wind: str | None, rules: HoldRules) -> Day:
+    """A day from what a person told: “77F”, rain before it dries, “6mph”. Raises BadInput."""
+    try:
+        high = temperature_c(hottest) if hottest else None
+        blew = speed_kmh(wind) if wind else None
+    except ValueError as error:
+        raise BadInput([Problem("argument", None, "", str(error))]) from None
+    rained = None if rain is None else rules.rain.number.value if rain else 0.0
+    return Day(on, high=high, rain=rained, wind=blew)
+
+
+def told_plants(
+    thirsty: bool | None,
+    bloom: bool | None,
+    bloom_over: date | None,
+    harvest: date | None,
+    last_sulfur: date | None,
+    last_spray: date | None,
+    last_oil: date | None,
+    planted_out: date | None,
+) -> Plants:
+    """Plants from what a person told; what was not told counts as nothing against a spray."""
+    return Plants(
+        bool(thirsty), bool(bloom or bloom_over), bloom_over, harvest, last_sulfur, last_spray, last_oil, planted_out
+    )

@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 import numpy as np
 
-from triage.spraying.degree_days import degree_days
+from triage.reasoning.yaml_text import BadInput, Problem
+from triage.spraying.degree_days import degree_days, fill_gaps
 from triage.spraying.mite_knowledge import Mites
+from triage.spraying.weather import Weather
 
 #: A constant temperature, or the lowest and highest of each day in order (C). After the last day
 #: the mean of the last seven is held.
@@ -139,3 +142,20 @@ def root(falling: Callable[[float], float], low: float, high: float) -> float:
         else:
             high = middle
     return (low + high) / 2
+
+
+def growing_days(weather: Weather, start: date) -> list[tuple[float, float]]:
+    """Lowest and highest (C) of each day from `start` to the end of the file, short gaps filled.
+
+    Raises BadInput when the file does not hold the day, or a gap is too long to fill.
+    """
+    days = fill_gaps(weather.temperatures(start))
+    while days and days[-1] is None:
+        days.pop()
+    whole = [day for day in days if day is not None]
+    if not whole or len(whole) < len(days):
+        missing = start + timedelta(days=days.index(None) if None in days else 0)
+        wrong = f"temperatures are missing from {missing} on"
+        mend = f"the file holds {weather.first} to {weather.last}; start later or fill them in"
+        raise BadInput([Problem(weather.file, None, "", wrong, mend)])
+    return whole

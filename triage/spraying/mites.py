@@ -9,12 +9,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from triage.spraying.mite_colony import Kill, run
 from triage.spraying.mite_knowledge import Mites
-from triage.spraying.mite_life import WEEK, Temperatures, TooCold, growth, lives_of, mean_life, usual_life
+from triage.spraying.mite_life import WEEK, Temperatures, TooCold, growing_days, growth, lives_of, mean_life, usual_life
 
-__all__ = ["BestGap", "Curve", "Kill", "Temperatures", "TooCold", "best_interval", "doubling_days", "every", "project"]
+__all__ = [
+    "BestGap",
+    "Comparison",
+    "Curve",
+    "Kill",
+    "Temperatures",
+    "TooCold",
+    "best_interval",
+    "compare",
+    "doubling_days",
+    "every",
+    "growing_days",
+    "project",
+]
 
 
 @dataclass(frozen=True)
@@ -52,6 +66,58 @@ class Curve:
             return None
         late = max(after, self.sprays[0])
         return next((day for day, n in enumerate(self.total) if day > late and n >= start), None)
+
+    def back_for_good(self, start: float) -> int | None:
+        """The first day from which on there are never fewer than at the start; None if not within the days."""
+        if not self.sprays or self.end < start:
+            return None
+        return max((day for day, n in enumerate(self.total) if n < start), default=-1) + 1
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Several schedules side by side, from one start at one run of temperatures."""
+
+    start: float
+    days: int
+    kill: Kill
+    egg_days: float
+    egg_to_adult_days: float
+    rate: float
+    named: tuple[tuple[str, Curve], ...]
+    best: BestGap
+
+    def as_record(self) -> dict[str, Any]:
+        """Plain data for JSON: times in days, counts of mites and eggs."""
+        return {
+            "start": self.start,
+            "days": self.days,
+            "kills": {"crawling": self.kill.crawling, "eggs": self.kill.eggs},
+            "egg_days": self.egg_days,
+            "egg_to_adult_days": self.egg_to_adult_days,
+            "rate_per_day": self.rate,
+            "doubling_days": doubling_days(self.rate),
+            "best_interval": {
+                "days": self.best.days,
+                "whole_days": self.best.whole_days,
+                "rounds": self.best.rounds,
+                "days_won": self.best.days_won,
+            },
+            "schedules": [
+                {
+                    "name": name,
+                    "sprays": list(curve.sprays),
+                    "peak": curve.peak,
+                    "end": curve.end,
+                    "back_on_day": curve.back_on(self.start),
+                    "back_for_good_on_day": curve.back_for_good(self.start),
+                    "days_won": curve.days_won,
+                    "eggs": list(curve.eggs),
+                    "crawling": list(curve.crawling),
+                }
+                for name, curve in self.named
+            ],
+        }
 
 
 @dataclass(frozen=True)
@@ -111,6 +177,33 @@ def project(
         won = -math.log(worth[at] / worth[0]) / rate if worth[at] > 0 else math.inf
         curves.append(Curve(plan, eggs, young, adults, won + 0.0))
     return curves
+
+
+def compare(
+    temperatures: Temperatures,
+    mites: Mites,
+    kill: Kill,
+    days: int = 28,
+    start: float = 1000,
+    given: Sequence[tuple[float, ...]] = (),
+) -> Comparison:
+    """No spray, the two habits, the best gap, and the schedules `given`. Raises TooCold."""
+    life = usual_life(temperatures, mites)
+    best = best_interval(temperatures, mites, kill)
+    if best is None:
+        raise TooCold("spider mites hardly grow at these temperatures")
+    plans: dict[str, tuple[float, ...]] = {"no spray": ()}
+    for habit in (mites.wider_habit, mites.habit):
+        plans[_told(habit.every_days, habit.rounds)] = every(habit.every_days, habit.rounds)
+    plans.setdefault(_told(best.days, best.rounds), every(best.days, best.rounds))
+    plans |= {"on day " + ", ".join(f"{day:g}" for day in plan): plan for plan in given}
+    curves = project(temperatures, list(plans.values()), kill, mites, days, start)
+    named = tuple(zip(plans, curves, strict=True))
+    return Comparison(start, days, kill, life.egg_days, life.egg_to_adult_days, life.rate, named, best)
+
+
+def _told(gap: float, rounds: int) -> str:
+    return f"every {gap:g} days, {rounds} times"
 
 
 def best_interval(

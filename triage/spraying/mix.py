@@ -30,6 +30,7 @@ class Order:
     oil_share: float | None = None
     soap_share: float | None = None
     tank_ml: float | None = None
+    tank_says: str = ""  # "1.5 US gallon", as it was understood
     need: Need | None = None
     crop: str | None = None
     hardness_mg_l: float | None = None
@@ -64,7 +65,7 @@ class Fill:
 
 
 @dataclass(frozen=True)
-class Warning:
+class Care:
     """A line of caution with what it rests on."""
 
     says: str
@@ -79,7 +80,7 @@ class Batch:
     oil_limits: Limits | None
     soap_limits: Limits
     soap: Soap
-    warnings: tuple[Warning, ...]
+    warnings: tuple[Care, ...]
     oil_rungs: tuple[Rung, ...]
     soap_rungs: tuple[Rung, ...]
     shake: Interval | None
@@ -196,7 +197,8 @@ def _fills(
         if ml > most:
             raise bad(option, f"{ml / 1000:.0f} L is more than a garden needs", f"up to {most / 1000:.0f} L")
     if order.need:
-        plan = fillings(order.need.high_ml, order.tank_ml, measuring, smallest)
+        step = measuring.handy_step_ml[order.kitchen.spoons]
+        plan = fillings(order.need.high_ml, order.tank_ml, step, smallest)
     elif order.tank_ml:
         plan = [Filling(1, order.tank_ml)]
     else:
@@ -233,7 +235,7 @@ def _measure(
 
 def _warnings(
     fills: tuple[Fill, ...], asked: Mapping[str, float], limits: Mapping[str, Limits], sensitive: Sensitive | None
-) -> list[Warning]:
+) -> list[Care]:
     found = []
     for kind, limit in limits.items():
         if limit.warn is None:
@@ -243,7 +245,7 @@ def _warnings(
         if strongest > limit.warn + _SPECK:
             line = f"over the warning line of {limit.warn:.2g}%: {limit.strength.warn_says}."
             says = f"{strongest:.2f}% {kind} is {line}"
-            found.append(Warning(says, tuple(limit.strength.sources), True))
+            found.append(Care(says, tuple(limit.strength.warn_sources or limit.strength.sources), True))
     if sensitive:
-        found.append(Warning(sensitive.says, tuple(sensitive.sources), sensitive.basis is not None))
+        found.append(Care(sensitive.says, tuple(sensitive.sources), sensitive.basis is not None))
     return found

@@ -74,7 +74,7 @@ def kitchen_for(units: Units, country: str = "", measure: str = "", spoons: str 
         return Kitchen(system, units.spoons_by_country[letters])
     split = _split(measure)
     unit = _find(units, split[1], Kitchen(system, "metric")) if split else None
-    american = unit.startswith("us_") if unit else bool(re.search(r"\b(?:ft|feet|foot|in|yd)\b", measure))
+    american = unit.startswith("us_") if unit else bool(re.search(r"(?<![a-z])(?:ft|feet|foot|in|yd)\b", measure))
     return Kitchen(system, "us" if letters == "" and american else "metric")
 
 
@@ -149,7 +149,7 @@ def length_m(text: str, units: Units, field: str) -> float:
     amount, word = read_number(text, field)
     for unit in units.lengths.values():
         if word.lower() in unit.words and amount > 0:
-            return amount * unit.metres
+            return amount * unit.size
     raise bad(field, f"'{text}' is no length", "write it like 15 cm or 6 in")
 
 
@@ -166,7 +166,7 @@ def area_m2(text: str, units: Units, field: str = "--bed") -> float:
     square = re.fullmatch(r"(?:sq|square)\s*(?P<a>[a-z]+)|(?P<b>[a-z]+)2", word)
     for unit in units.lengths.values():
         if square and (square["a"] or square["b"]) in unit.words and amount > 0:
-            return amount * unit.metres**2
+            return amount * unit.size**2
     raise bad(field, f"'{text}' is no area", hint)
 
 
@@ -182,7 +182,7 @@ def hardness_mg_l(text: str, file: SprayFile, field: str = "--hardness") -> floa
     amount, word = read_number(plain, field) if plain[:1].isdigit() else (math.nan, plain)
     for unit in file.units.hardness.values():
         if word in unit.words and math.isfinite(amount):
-            found = amount * unit.mg_per_l
+            found = amount * unit.size
             if found > file.hard_water.worst_mg_per_l:
                 raise bad(field, f"{text} is harder than any tap water", "in ppm, grains (gpg) or dH?")
             return found
@@ -239,9 +239,9 @@ def _find(units: Units, word: str, kitchen: Kitchen) -> str | None:
         if plain in two.words:
             return two.us if kitchen.system == "us" else two.imperial
     spoons = units.spoons[kitchen.spoons]
-    if plain in units.spoon_words.teaspoon:
+    if plain in units.spoon_words["teaspoon"]:
         return spoons.teaspoon
-    return spoons.tablespoon if plain in units.spoon_words.tablespoon else None
+    return spoons.tablespoon if plain in units.spoon_words["tablespoon"] else None
 
 
 def _unit_hint(word: str, units: Units) -> str:

@@ -37,4 +37,7 @@ def judge_water(mg_per_l: float, soap: Soap, soap_share: float, hard_water: Hard
         lost = (min(1.0, mg_per_l * least / (mg_of_soap * strong)), min(1.0, mg_per_l * most / (mg_of_soap * weak)))
     if not soap.curds:
         return Water(mg_per_l, grade.says, "fine", hard_water.no_curds, None, rain)
-    return Water(mg_per_l, grade.says, grade.verdict, grade.do, lost, rain)
+    advice = grade
+    if grade.verdict == "swap" and lost and lost[1] <= hard_water.little_lost:
+        advice = next(g for g in hard_water.classes.values() if g.verdict == "jar_test")
+    return Water(mg_per_l, grade.says, advice.verdict, advice.do, lost, rain)

@@ -48,7 +48,7 @@ _BOUNDS = {"low": (-60, 60), "high": (-60, 60), "rain": (0, 2000), "wind": (0, 4
 
 @dataclass(frozen=True)
 class Day:
-    """One day. None: not known. `trace`: rain too little to measure."""
+    """One day. None: not known. `trace`: rain too little to measure. `asked`: a rough answer, nothing measured."""
 
     on: date
     low: float | None = None
@@ -57,6 +57,7 @@ class Day:
     wind: float | None = None
     humidity: float | None = None
     trace: bool = False
+    asked: bool = False
     notes: tuple[str, ...] = ()
 
 

@@ -1,0 +1,91 @@
+"""A real terminal for tests: the program under pexpect, its screen kept by pyte."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from pathlib import Path
+
+import pexpect
+import pyte
+
+ENTER, DOWN, SPACE, CTRL_C, ESC = "\r", "\x1b[B", " ", "\x03", "\x1b"
+
+
+class Terminal:
+    """Runs `triage ARGS` on a screen of the given size and lets a test type and read."""
+
+    def __init__(self, *args: str, folder: Path, size: tuple[int, int] = (80, 24), env: dict[str, str] | None = None):
+        columns, lines = size
+        self.screen = pyte.Screen(columns, lines)
+        self._stream = pyte.Stream(self.screen)
+        variables = {
+            **os.environ,
+            **{f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("CACHE", "STATE", "DATA", "CONFIG")},
+            "TERM": "xterm-256color",
+            "PROMPT_TOOLKIT_NO_CPR": "1",
+            "LC_ALL": "C.UTF-8",
+            **(env or {}),
+        }
+        variables.pop("COLUMNS", None)
+        variables.pop("LINES", None)
+        self._child = pexpect.spawn(
+            sys.executable,
+            ["-m", "triage", *args],
+            env=variables,  # type: ignore[arg-type]
+            dimensions=(lines, columns),
+            encoding="utf-8",
+            timeout=20,
+        )
+        self.text = ""
+
+    def shows(self, wanted: str, patience: float = 20.0) -> str:
+        """Read until the screen shows the words; fails with the screen when it never does."""
+        end = time.monotonic() + patience
+        while wanted not in self.display():
+            if time.monotonic() > end:
+                raise AssertionError(f"never showed {wanted!r}:\n{self.display()}")
+            self._read()
+        return self.display()
+
+    def _read(self) -> None:
+        try:
+            chunk = self._child.read_nonblocking(65536, timeout=0.1)
+        except pexpect.TIMEOUT:
+            return
+        except pexpect.EOF:
+            time.sleep(0.05)
+            return
+        self.text += chunk
+        self._stream.feed(chunk)
+
+    def display(self) -> str:
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def type(self, *keys: str) -> None:
+        """Send keys one at a time, as a hand would, reading what comes of each."""
+        for key in keys:
+            self._child.send(key)
+            for _ in range(2):
+                self._read()
+
+    def pick(self, words: str, key: str = SPACE) -> None:
+        """Move the pointer down to the line with these words and press the key."""
+        self.shows(words)
+        for _ in range(60):
+            line = next((line for line in self.display().splitlines() if line.lstrip().startswith(">")), "")
+            if words in line:
+                self.type(key)
+                return
+            self.type(DOWN)
+        raise AssertionError(f"no line with {words!r}:\n{self.display()}")
+
+    def ends(self) -> int:
+        """Wait for the program to end; its exit code."""
+        end = time.monotonic() + 20
+        while self._child.isalive() and time.monotonic() < end:
+            self._read()
+        self._read()
+        self._child.close()
+        return int(self._child.exitstatus if self._child.exitstatus is not None else -1)
