@@ -113,6 +113,7 @@ class FakeTime:
     def sleep(self, seconds: float) -> None:
         assert seconds > 0
         self.now += seconds + self.nap
+        self.nap = 0.0
         if self.now >= self.stop_at:
             raise KeyboardInterrupt
 
@@ -132,9 +133,9 @@ def test_the_timer_rings_at_each_shake() -> None:
     assert "Time is up" in text
 
 
-def test_a_computer_that_slept_rings_once() -> None:
-    rung, _, _ = ring(FakeTime(nap=1000), 210, 900)
-    assert rung == 1
+def test_a_computer_that_slept_rings_once_and_goes_on_from_there() -> None:
+    _, rings, _ = ring(FakeTime(nap=1000), 210, 1500)
+    assert rings == pytest.approx([1000, 1210, 1420], abs=1)
 
 
 def test_ctrl_c_ends_the_timer_in_words() -> None:
@@ -160,3 +161,16 @@ def test_the_bar_is_drawn_on_a_terminal() -> None:
 )
 def test_minutes_in_words(seconds: float, words: str) -> None:
     assert minutes(seconds) == words
+
+
+def test_what_the_garden_holds_is_taken_where_nothing_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TRIAGE_TANK", "2 L")
+    monkeypatch.setenv("TRIAGE_SOAP", "detergent")
+    monkeypatch.setenv("TRIAGE_OILS", "rosemary")
+    monkeypatch.setenv("TRIAGE_COUNTRY", "GB")
+    text = run().stdout
+    assert "To mix 2 litres" in text
+    assert "detergent" in text
+    assert "rosemary oil" in text
+    assert text.index("offence") < text.index("To mix")
+    assert "To mix 1 imperial gallon" in run("--tank", "1 gal").stdout

@@ -26,6 +26,10 @@ def edit(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
+def _append(path: Path, text: str) -> None:
+    path.write_text(path.read_text(encoding="utf-8") + text, encoding="utf-8")
+
+
 MITE = "causes/soft_bodied/two_spotted_spider_mite.yaml"
 
 
@@ -97,7 +101,7 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
     (checks.dangling_source, lambda r: edit(r / MITE, "sources: [", "sources: [no_such_source, "), "no_such_source"),
     (
         checks.unused_source,
-        lambda r: (r / "sources.yaml").open("a").write("zz_idle: {who: A, title: B, kind: extension}\n"),
+        lambda r: _append(r / "sources.yaml", "zz_idle: {who: A, title: B, kind: extension}\n"),
         "zz_idle",
     ),
     (checks.claim_without_basis, lambda r: edit(r / MITE, "season: [from_memory]", "season: []"), "rests on nothing"),

@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pexpect
 import pyte
 
+_PATIENCE = 20.0  # seconds; a slow machine is not a failure
 ENTER, DOWN, SPACE, CTRL_C, ESC = "\r", "\x1b[B", " ", "\x03", "\x1b"
 
 
@@ -40,18 +42,26 @@ class Terminal:
         )
         self.text = ""
 
-    def shows(self, wanted: str, patience: float = 20.0) -> str:
+    def shows(self, wanted: str) -> str:
         """Read until the screen shows the words; fails with the screen when it never does."""
-        end = time.monotonic() + patience
-        while wanted not in self.display():
-            if time.monotonic() > end:
-                raise AssertionError(f"never showed {wanted!r}:\n{self.display()}")
-            self._read()
+        return self.shows_any(wanted)
+
+    def shows_any(self, *wanted: str) -> str:
+        """Read until the screen shows any of these."""
+        self.waits(lambda: any(words in self.display() for words in wanted), f"never showed {wanted!r}")
         return self.display()
+
+    def waits(self, done: Callable[[], bool], otherwise: str = "never came") -> None:
+        """Read until something is so."""
+        end = time.monotonic() + _PATIENCE
+        while not done():
+            if time.monotonic() > end:
+                raise AssertionError(f"{otherwise}:\n{self.display()}")
+            self._read()
 
     def _read(self) -> None:
         try:
-            chunk = self._child.read_nonblocking(65536, timeout=0.1)
+            chunk = self._child.read_nonblocking(65536, timeout=0.04)
         except pexpect.TIMEOUT:
             return
         except pexpect.EOF:
@@ -67,8 +77,13 @@ class Terminal:
         """Send keys one at a time, as a hand would, reading what comes of each."""
         for key in keys:
             self._child.send(key)
-            for _ in range(2):
-                self._read()
+            self._read()
+
+    def type_and_wait(self, key: str, words: str) -> None:
+        """Press a key and wait until these words come once more."""
+        before = self.text.count(words)
+        self.type(key)
+        self.waits(lambda: self.text.count(words) > before)
 
     def pick(self, words: str, key: str = SPACE) -> None:
         """Move the pointer down to the line with these words and press the key."""

@@ -11,7 +11,7 @@ from triage.reasoning.library import knowledge_folder
 from triage.reasoning.yaml_text import BadInput
 from triage.spraying.mite_ask import kill_of, schedule_of, warmth_of
 from triage.spraying.mite_knowledge import load_mites
-from triage.spraying.mite_life import growing_days, usual_life
+from triage.spraying.mite_life import growing_days, growth, usual_life
 from triage.spraying.mites import Kill, TooCold, best_interval, compare, every, project
 from triage.spraying.weather import Day, Weather
 
@@ -84,8 +84,9 @@ def test_days_all_alike_grow_like_one_life() -> None:
     """Days that swing by 5 C about a mean: the same rate each day, by the other pair of constants."""
     days = [(20.0, 30.0)] * 60
     [alone] = project(days, [()], GOOD, MITES)
-    rate = usual_life(days, MITES).rate
-    assert alone.total[28] == pytest.approx(1000 * pytest.approx(1) * 2.718281828 ** (28 * rate), rel=0.05)  # type: ignore[operator]
+    life = usual_life(days, MITES)
+    assert alone.total[28] == pytest.approx(1000 * growth(life, MITES.projection.step_days) ** 280, rel=1e-6)
+    assert life.egg_to_adult_days == pytest.approx(150.69 / (25 - 8.63))
 
 
 def test_warm_days_grow_faster_than_cool_ones() -> None:

@@ -50,6 +50,18 @@ def test_the_usual_recipe_carries_its_warning() -> None:
     assert "warning line" not in words(make(order(oil_share=0.002), FILE))
 
 
+def test_rounding_down_does_not_hide_the_warning() -> None:
+    batch = make(order(tank_ml=1500.0), FILE)
+    assert batch.fills[0].percent("oil") < 0.25
+    assert "0.26% oil is over the warning line" in words(batch)
+
+
+def test_a_syringe_is_not_rounded_over_the_limit() -> None:
+    oil = make(order(tank_ml=168.0, oil_share=0.005), FILE).fills[0].measures[0]
+    assert oil.syringe
+    assert oil.ml == pytest.approx(0.80)
+
+
 @pytest.mark.parametrize(
     ("changes", "option"),
     [
@@ -238,7 +250,7 @@ def test_the_law_of_the_country_comes_first() -> None:
 
 
 def test_every_crop_has_a_footprint_and_every_ladder_rung_a_source(knowledge: Knowledge) -> None:
-    assert set(FILE.coverage.footprint_m2) == set(knowledge.crops.crops)
+    assert set(FILE.coverage.footprint_m2) == set(knowledge.crops.crops)  # a new crop needs a footprint
     assert set(FILE.sensitive) <= set(knowledge.crops.crops)
     assert all(rung.sources for rungs in FILE.ladder.values() for rung in rungs)
     assert len(list(claims(FILE))) > 50

@@ -51,7 +51,7 @@ def command() -> None:
 @pass_shop
 @mends_input
 def story_command(
-    shop: Shop, planting: tuple[str, ...], everything: bool, trace: bool, as_json: bool, **f: Any
+    shop: Shop, /, planting: tuple[str, ...], everything: bool, trace: bool, as_json: bool, **f: Any
 ) -> None:
     """Tells what was seen and done, oldest first.
 

@@ -18,6 +18,8 @@ COMMANDS = {
     "compare": "triage.cli.compare",
     "cue": "triage.cli.cue",
     "knowledge": "triage.cli.knowledge",
+    "today": "triage.cli.today",
+    "mites": "triage.cli.mites",
     "schema": "triage.cli.schema",
     "completion": "triage.cli.completion",
 }

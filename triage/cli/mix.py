@@ -12,17 +12,21 @@ from triage.cli.shared import Shop, mends_input, pass_shop
 
 
 @click.command(name="mix", short_help="A safe batch: what to measure, and how strong it is.")
-@click.option("--tank", default="", help="What you fill: '1 gal', '1.5 L', '1 imp pint', '24 fl oz'.")
+@click.option(
+    "--tank", default="", help="What you fill: '1 gal', '1.5 L', '1 imp pint', '24 fl oz'.  [default: your garden's]"
+)
 @click.option("--plants", type=int, help="How many plants to spray; says how much to mix. With --crop.")
 @click.option("--bed", default="", help="How much bed to spray: '4 m2', '100 sq ft', '4 x 8 ft'.")
 @click.option("--cover", default="full", show_default=True, help="How leafy it is: light, usual or full.")
 @click.option("--crop", default="", help="The crop; a touchy one gets a warning.")
-@click.option("--soap", default="plain", show_default=True, help="plain, detergent, or insecticidal (by its label).")
+@click.option(
+    "--soap", default="", help="plain, detergent, or insecticidal (by its label).  [default: your garden's, or plain]"
+)
 @click.option(
     "--oil",
     "oils",
     multiple=True,
-    help="peppermint, rosemary ... none: soap alone. A blend: peppermint=2,rosemary=1.  [default: peppermint]",
+    help="peppermint, rosemary ... none: soap alone. Blend: peppermint=2,rosemary=1.  [default: your garden's]",
 )
 @click.option("--oil-rate", default="", help="Another strength: '0.2%', '1.5 tsp/gal', '2 mL/L'.")
 @click.option("--soap-rate", default="", help="Another strength, or the label's rate: '20 mL/L'.")
@@ -31,7 +35,9 @@ from triage.cli.shared import Shop, mends_input, pass_shop
 @click.option("--depth", default="", help="How deep the liquid stands in the tank: '15 cm', '6 in'.")
 @click.option("--spoons", default="", help="us, metric or australian measuring spoons.")
 @click.option(
-    "--country", default="", help="Two letters or a name; decides which gallon and whose rules. [from your garden]"
+    "--country",
+    default="",
+    help="Two letters or a name; decides which gallon and whose rules. [default: your garden's]",
 )
 @click.option("--why", is_flag=True, help="The numbers and sources behind it.")
 @click.option("--json", "as_json", is_flag=True, help="The batch as one JSON object.")
@@ -73,12 +79,14 @@ def command(
     """
     from triage.screens.mix_page import record, show_mix
     from triage.screens.spray_timer import ring_for
-    from triage.spraying.asked import Asked, order_of, timing
+    from triage.spraying.asked import Asked, at_home, order_of, timing
     from triage.spraying.mix import make
 
     file = shop.knowledge.sprays
     home = country or home_country(shop)
     asked = Asked(tank, plants, bed, cover, crop, soap, oils, oil_rate, soap_rate, hardness, water_temp, depth, spoons)
+    garden = shop.profile.settings
+    asked = at_home(asked, garden.tank, garden.soap, garden.oils)
     batch = make(order_of(asked, shop.knowledge, home), file)
     times = timing(batch, file, shake, minutes) if timer else None
     if as_json:

@@ -8,7 +8,7 @@ from triage.cli.shared import Shop, mends_input, pass_shop
 
 
 @click.command(name="safety", short_help="Safety and the law around home-made sprays.")
-@click.option("--country", default="", help="Whose rules come first: two letters or a name. [from your garden]")
+@click.option("--country", default="", help="Whose rules come first: two letters or a name. [default: your garden's]")
 @click.option("--sources", is_flag=True, help="The published sources in full.")
 @pass_shop
 @mends_input
@@ -27,4 +27,4 @@ def command(shop: Shop, country: str, sources: bool) -> None:
 
 def home_country(shop: Shop) -> str:
     """The country of the garden's profile, where there is one."""
-    return str(getattr(getattr(shop, "profile", None), "country", None) or "")
+    return shop.profile.settings.country or ""

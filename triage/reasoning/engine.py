@@ -12,11 +12,14 @@ from triage.reasoning.rulebook import Rulebook
 from triage.reasoning.weights import Weights, compile_weights
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Engine:
     knowledge: Knowledge
     weights: Weights
     rulebook: Rulebook
+
+    def __repr__(self) -> str:
+        return f"Engine({self.knowledge!r})"  # the arrays would fill a screen
 
     def run(self, case: Case) -> tuple[Fired, Belief]:
         """What fires on a case, through the rule engine, and what to believe after it."""

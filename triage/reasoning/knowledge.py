@@ -299,6 +299,9 @@ class Knowledge(Model):
     safety: SafetyFile
     sources: dict[str, Source]
 
+    def __repr__(self) -> str:
+        return f"Knowledge({self.version}, {len(self.sheets)} sheets)"  # the rest would fill many screens
+
     @cached_property
     def class_ids(self) -> tuple[str, ...]:
         return tuple(self.scale.classes)

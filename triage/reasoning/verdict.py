@@ -146,12 +146,12 @@ def _spray(belief: Belief, decided: list[Decision], signals: Signals, knowledge:
     speaker = _speaker(belief, judgement, knowledge)
     # When the judgement alone would say spray, the rule that stays the hand must say why.
     said = forbids[:1] if forbids and pays else doubts[:1] if advice == "check_first" else []
-    note = [speaker.spray.note] if speaker else []
+    note = [speaker.spray.note] if speaker and signals["state"] != "unclear" else []
     return SprayVerdict(
         judgement=judgement,
         worth_it=advice == "spray",
         advice=advice,
-        reason=" ".join(said + note) or "What did it is not known.",
+        reason=" ".join(said + note) or "Not while it is unknown what did it.",
         evidence=speaker.spray.evidence if speaker else "from_memory",
         chance_it_helps=float(signals["helps"]),
         expected_gain=float(signals["gain"]),

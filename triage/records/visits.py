@@ -64,6 +64,7 @@ def keep_visit(
 
 def _case(interview: Interview, verdict: Verdict) -> Case:
     context = interview.case.context
+    ticked = {tick.value for tick in interview.case.answers.get("new_growth", ())} & {"clean", "affected"}
     return Case(
         state=verdict.state,
         class_id=verdict.leading.class_id,
@@ -72,7 +73,7 @@ def _case(interview: Interview, verdict: Verdict) -> Case:
         chance=verdict.leading.probability,
         advice=verdict.spray.advice,
         severity=context.severity,
-        new_growth=context.new_growth,
+        new_growth=context.new_growth or (ticked.pop() if len(ticked) == 1 else None),
         knowledge=verdict.knowledge,
         answers=to_data(interview),
         verdict=verdict.model_dump(mode="json", by_alias=True),

@@ -52,17 +52,22 @@ def show_story(lines: Sequence[Line], words: CropWords, cause_name: CauseName, s
     year = None
     table = _grid(screen)
     for line in lines:
-        if line.day.year != year:
-            year = line.day.year
-            table.add_row(f"[label]{year}[/]", "", "", "")
         told = escape(says(line, cause_name))
         if not of_one:
             told = f"[label]{escape(label(line.planting, words))}[/]: {told}"
         if line.row.observer:
             told += f" [soft]({escape(line.row.observer)})[/]"
+        ref = short(line.row.uid)
+        if screen.plain:  # no columns: a line is heard from left to right
+            screen.print(f"{day_text(line.day)}, {_WORDS[line.kind]}: {told} \\[{ref}]")
+            continue
+        if line.day.year != year:
+            year = line.day.year
+            table.add_row(f"[label]{year}[/]", "", "", "")
         when = day_text(line.day).rsplit(" ", 1)[0]
-        table.add_row(when, _WORDS[line.kind], told, f"[soft]{short(line.row.uid)}[/]")
-    screen.print(table)
+        table.add_row(when, _WORDS[line.kind], told, f"[soft]{ref}[/]")
+    if not screen.plain:
+        screen.print(table)
 
 
 def _life(planting: Planting) -> str:
@@ -172,8 +177,12 @@ def show_due(items: Sequence[Due], today: date, words: CropWords, screen: Screen
     for item in items:
         when = when_due(item.day, today)
         told = f"[label]{escape(label(item.planting, words))}[/]: {escape(item.says)}"
+        if screen.plain:
+            screen.print(f"{when}: {told} \\[{short(item.ref)}]")
+            continue
         table.add_row(f"[warn]{when}[/]" if item.day <= today else when, told, f"[soft]{short(item.ref)}[/]")
-    screen.print(table)
+    if not screen.plain:
+        screen.print(table)
 
 
 def when_due(day: date, today: date) -> str:

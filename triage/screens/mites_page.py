@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import os
-import tempfile
 import textwrap
 from pathlib import Path
 from typing import Any
@@ -199,15 +197,15 @@ def save_figure(comparison: Comparison, path: Path, where: str) -> None:
 
 
 def _write_whole(figure: Any, path: Path, kind: str) -> None:
+    import matplotlib
+
+    part = path.with_name(path.name + ".part")
     try:
-        handle, part = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                figure.savefig(file, format=kind, dpi=150, metadata={"Date": None} if kind == "svg" else None)
-            Path(part).replace(path)
-        except BaseException:
-            Path(part).unlink(missing_ok=True)
-            raise
+        # A fixed salt and no date: the same curves give the same file.
+        with matplotlib.rc_context({"svg.hashsalt": "mites"}):
+            figure.savefig(part, format=kind, dpi=150, metadata={"Date": None} if kind == "svg" else None)
+        part.replace(path)
     except OSError as error:
+        part.unlink(missing_ok=True)
         wrong = f"cannot be written: {error.strerror}"
         raise BadInput([Problem(str(path), None, "", wrong, "name a folder that is there")]) from None

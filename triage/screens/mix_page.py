@@ -50,6 +50,8 @@ def show_mix(batch: Batch, knowledge: Knowledge, screen: Screen, country: str = 
         screen.print(f"[label]{escape(_title(fill, batch))}[/]", _measures(fill, kitchen, screen))
     spoons = file.units.spoons[kitchen.spoons].says
     screen.print(f"[soft]{escape(f'{spoons[:1].upper()}{spoons[1:]}, level.')}[/]")
+    if any(measure.syringe for fill in batch.fills for measure in fill.measures):
+        screen.print("So little is better measured with a 1 mL syringe: the mL column.")
     _job(batch, screen)
     bullets(_steps(batch, knowledge), screen, "Do")
     cares = [f"[warn]{escape(w.says)}[/] {keys_text(w.sources, 'our judgement' * w.judgement)}" for w in batch.warnings]
@@ -98,8 +100,11 @@ def _measures(fill: Fill, kitchen: Kitchen, screen: Screen) -> Table:
 
 
 def spoon_words(measure: Measure) -> str:
-    """Spoons, or a syringe where spoons are too coarse."""
-    return "use a syringe" if measure.syringe else spoons_text(measure.spoons)
+    """Spoons; "about" or none where they are too coarse and a syringe is wanted."""
+    words = spoons_text(measure.spoons)
+    if measure.syringe:
+        return f"about {words}" if words else "syringe only"
+    return words
 
 
 def _job(batch: Batch, screen: Screen) -> None:
@@ -270,7 +275,8 @@ def record(batch: Batch) -> dict[str, Any]:
                         "kind": m.kind,
                         "name": m.name,
                         "exact_ml": round(m.exact_ml, 4),
-                        "spoons": None if m.syringe else spoons_text(m.spoons),
+                        "spoons": spoons_text(m.spoons) or None,
+                        "syringe": m.syringe,
                         "ml": round(m.ml, 4),
                         "percent": round(m.percent, 4),
                     }

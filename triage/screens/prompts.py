@@ -126,12 +126,12 @@ def pick_several(
     before = {tick.value: tick.sure for tick in ticked}
     alone = {option.value for option in options if option.alone}
 
-    def valid(values: list[str]) -> bool | str:
+    def wrong(values: list[str]) -> str:
         if len(values) < least:
             return "Tick with the space bar what you see, or press x if you can't tell."
         if len(values) > 1 and alone & set(values):
             return "“Found none” cannot stand beside another tick."
-        return True
+        return ""
 
     prompt = questionary.checkbox(
         ask,
@@ -143,7 +143,6 @@ def pick_several(
             )
             for option in options
         ],
-        validate=valid,
         instruction=" ",
         style=_STYLE,
         qmark=">" if plain else "•",
@@ -180,7 +179,16 @@ def pick_several(
     def _nothing(event: KeyPressEvent) -> None:
         """questionary's "all" and "invert" make no sense for what one sees."""
 
-    found = _run(prompt.application, control, options, bindings, helps, several=True)
+    told: list[str] = []
+
+    @bindings.add("enter", eager=True)
+    def _done(event: KeyPressEvent) -> None:
+        values = [str(choice.value) for choice in control.get_selected_values()]
+        told[:] = [wrong(values)]
+        if not told[0]:
+            event.app.exit(result=values)
+
+    found = _run(prompt.application, control, options, bindings, helps, several=True, told=told)
     if isinstance(found, list):
         think = {c.value for c in control.choices if str(c.title).endswith(_THINK)}
         return tuple(Tick(value, value not in think) for value in found)
@@ -253,6 +261,7 @@ def _run(
     bindings: KeyBindings,
     helps: Helps | None,
     several: bool,
+    told: list[str] | None = None,
 ) -> Any:
     """Run a list prompt with a foot: what the pointed answer looks like, help asked for, the keys.
 
@@ -261,7 +270,7 @@ def _run(
     looks = {option.value: option.looks for option in options}
     first = _SEVERAL_LINE if several else _ONE_LINE
     bare = "space ticks  Enter done" if several else "arrows move  Enter takes it"
-    told: list[str] = []  # the help last asked for; empty: none
+    told = [] if told is None else told  # what the foot says instead: help asked for, or what is wrong
     if helps is not None:
         for key, wish in KEYS.items():
             if isinstance(wish, Wish):

@@ -28,7 +28,6 @@ EVIDENCE = {
     "common_practice": "common practice, no source",
     "from_memory": "general knowledge, no source read",
 }
-_MOST_STEPS = 4
 
 
 def first_sentences(text: str, most: int) -> str:
@@ -42,36 +41,50 @@ def first_sentences(text: str, most: int) -> str:
     return kept
 
 
-def show(verdict: Verdict, knowledge: Knowledge, screen: Screen, title: str = "") -> None:
-    """The essentials: what, how sure, spray or not, do now, hold, what would change it."""
-    table = _grid(screen)
-    table.add_row("What", _what(verdict, knowledge, screen))
-    style, words = _STATE[verdict.state]
-    table.add_row("How sure", f"[{style}]{words}[/]{_rivals(verdict)}")
-    table.add_row("Spray?", _spray(verdict, knowledge))
-    for line in verdict.look_again[:1]:
-        table.add_row("Look again", escape(line.says))
-    steps = steps_now(verdict)
-    table.add_row("Do now", "\n".join(f"{n}. {escape(step)}" for n, step in enumerate(steps, 1)))
-    if verdict.holds:
-        table.add_row("Wait", "[warn]" + escape("\n".join(verdict.holds[:3])) + "[/]")
-    if verdict.send_sample:
-        table.add_row("Sample", escape(verdict.send_sample[0]))
-    elif verdict.would_change and verdict.state != "unclear":
-        check = verdict.would_change[0]
-        other = "speaks for a spray" if check.turns_to == "spray" else "speaks against a spray"
-        table.add_row("To be surer", f"{escape(check.ask)} “{escape(check.if_you_find)}” {other}.")
-    first = [a.says for a in verdict.actions if a.kind == "before_spray"]
-    if first and verdict.spray.advice == "spray":
-        table.add_row("First", escape("\n".join(first[:2])))
-    if verdict.spray.advice == "spray":
-        table.add_row("Take care", escape(_care(verdict, knowledge)))
-    if verdict.unexplained:
-        odd = verdict.unexplained[0]
-        table.add_row("Two things?", f"“{escape(odd.says)}” does not fit. It would fit: {escape(odd.fits_better)}.")
+def show(verdict: Verdict, knowledge: Knowledge, screen: Screen, title: str = "", lines: int = 24) -> None:
+    """The essentials: what, how sure, spray or not, do now, hold, what would change it.
+
+    Kept within `lines` by leaving out the least needed first; --why tells all.
+    """
+    for detail in (4, 3, 2, 1):
+        table = _essentials(verdict, knowledge, screen, detail)
+        # Two lines go to the title and the rule.
+        if len(screen.console.render_lines(table)) <= lines - 2:
+            break
     if title:
         screen.print(f"[label]{escape(title)}[/]")
     screen.print(screen.rule() or "", table)
+
+
+def _essentials(verdict: Verdict, knowledge: Knowledge, screen: Screen, detail: int) -> Table:
+    """The table at a level of detail: 4 is all, 1 the least."""
+    spraying = verdict.spray.advice == "spray"
+    table = _grid(screen)
+    table.add_row("What", _what(verdict, knowledge, screen, gloss=detail > 3))
+    style, words = _STATE[verdict.state]
+    table.add_row("How sure", f"[{style}]{words}[/]{_rivals(verdict, 140 if detail > 2 else 0)}")
+    table.add_row("Spray?", _spray(verdict, knowledge, 150 if detail > 1 else 0))
+    for line in verdict.look_again[:1]:
+        table.add_row("Look again", escape(line.says))
+    if verdict.holds:
+        table.add_row("Wait", "[warn]" + escape("\n".join(verdict.holds[: 1 if detail == 1 else 3])) + "[/]")
+    first = [a.says for a in verdict.actions if a.kind == "before_spray"]
+    if first and spraying:
+        table.add_row("First", escape("\n".join(first[: 2 if detail > 2 else 1])))
+    steps = steps_now(verdict, {4: 4, 3: 3, 2: 3, 1: 2}[detail])
+    table.add_row("Do now", "\n".join(f"{n}. {escape(step)}" for n, step in enumerate(steps, 1)))
+    if verdict.send_sample:
+        table.add_row("Sample", escape(verdict.send_sample[0]))
+    elif verdict.would_change and verdict.state != "unclear" and detail > 2:
+        check = verdict.would_change[0]
+        other = "speaks for a spray" if check.turns_to == "spray" else "speaks against a spray"
+        table.add_row("To be surer", f"{escape(check.ask)} “{escape(check.if_you_find)}” {other}.")
+    if spraying:
+        table.add_row("Take care", escape(_care(verdict, knowledge, special=detail > 1)))
+    if verdict.unexplained:
+        odd = verdict.unexplained[0]
+        table.add_row("Two things?", f"“{escape(odd.says)}” does not fit. It would fit: {escape(odd.fits_better)}.")
+    return table
 
 
 def _grid(screen: Screen) -> Table:
@@ -81,54 +94,55 @@ def _grid(screen: Screen) -> Table:
     return table
 
 
-def _what(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> str:
+def _what(verdict: Verdict, knowledge: Knowledge, screen: Screen, gloss: bool) -> str:
     lead_class = verdict.classes[0]
     text = knowledge.scale.classes.get(lead_class.id)
-    gloss = f" [soft]({escape(text.plain)})[/]" if text else ""
     chance = lead_class.probability
     lines = [f"[label]{escape(lead_class.name)}[/] {percent(chance)} {screen.bar(chance, 12)}"]
     causes = [c for c in verdict.causes if c.probability >= 0.05][:3]
     if verdict.state == "unclear":
         lines = ["This program cannot tell. The nearest it has:"]
         causes = verdict.causes[:3]
-    elif gloss:
-        lines[0] = lines[0].rstrip() + ("" if len(causes) > 2 else "\n" + gloss.strip())
+    elif gloss and text and len(causes) <= 2:
+        lines.append(f"[soft]({escape(text.plain)})[/]")
     lines += [f"{escape(c.name)} {percent(c.probability)}" for c in causes]
     return "\n".join(lines)
 
 
-def _rivals(verdict: Verdict) -> str:
+def _rivals(verdict: Verdict, room: int) -> str:
+    """The nearest look-alike, with the check when there is room."""
     if not verdict.look_alikes or verdict.state == "unclear":
         return "."
     alike = verdict.look_alikes[0]
-    return f". Could be {escape(alike.name)}: {escape(first_sentences(alike.check, 140))}"
+    check = f": {escape(first_sentences(alike.check, room))}" if room else "."
+    return f". Could be {escape(alike.name)}{check}"
 
 
-def _spray(verdict: Verdict, knowledge: Knowledge) -> str:
+def _spray(verdict: Verdict, knowledge: Knowledge, room: int) -> str:
     spray = verdict.spray
     style, words = _ADVICE[spray.advice]
     effect = knowledge.scale.effects[spray.judgement]
     tail = f"The mix {effect}." if verdict.state != "unclear" or spray.judgement != Effect.NO_USE else ""
     # The sheet's note is for --why; here only what stays the hand is said.
-    reason = escape(first_sentences(spray.reason, 150)) if spray.advice != "spray" else ""
-    evidence = f"[soft](Rests on {EVIDENCE[spray.evidence]}.)[/]"
+    reason = escape(first_sentences(spray.reason, room)) if spray.advice != "spray" and room else ""
+    evidence = "" if verdict.state == "unclear" else f"[soft](Rests on {EVIDENCE[spray.evidence]}.)[/]"
     return f"[{style}]{words}.[/] {tail} {reason} {evidence}".replace("  ", " ")
 
 
-def steps_now(verdict: Verdict) -> list[str]:
+def steps_now(verdict: Verdict, most: int) -> list[str]:
     """What to do first: the decision rules' words, then the sheet's own steps."""
     if verdict.state == "unclear":
-        return [a.says for a in verdict.actions if a.kind in ("now", "instead")][:_MOST_STEPS] or [
+        return [a.says for a in verdict.actions if a.kind in ("now", "instead")][:most] or [
             "Take nothing but the worst leaves off, mark the plant, and look again in two days."
         ]
-    return [a.says for a in verdict.actions if a.kind != "before_spray"][:_MOST_STEPS]
+    return [a.says for a in verdict.actions if a.kind != "before_spray"][:most]
 
 
-def _care(verdict: Verdict, knowledge: Knowledge) -> str:
+def _care(verdict: Verdict, knowledge: Knowledge, special: bool) -> str:
     usual = {caution.says for caution in knowledge.cautions}
-    special = [caution for caution in verdict.cautions if caution not in usual]
+    of_this_crop = [caution for caution in verdict.cautions if caution not in usual] if special else []
     short = [caution.says for caution in knowledge.cautions if caution.when == "in_short"]
-    return " ".join([*special[:1], *short])
+    return " ".join([*of_this_crop[:1], *short])
 
 
 def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:

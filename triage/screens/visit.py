@@ -57,7 +57,8 @@ def visit(
             verdict = judge(interview.case, engine)
             verdicts.append(verdict)
             crop_name = engine.knowledge.crops.crops[interview.case.crop or "other"].name
-            show(verdict, engine.knowledge, screen, crop_name)
+            # Five lines are kept for the question that follows, so that the top stays in sight.
+            show(verdict, engine.knowledge, screen, crop_name, lines=max(12, screen.console.height - 6))
             if why:
                 show_why(verdict, engine.knowledge, screen)
             if not _more(verdict, engine, screen, shown=why):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from triage.reasoning.case import crop_words, did_you_mean, find_crop
 from triage.reasoning.knowledge import Knowledge
@@ -13,6 +14,7 @@ from triage.spraying.oils import read_oils
 from triage.spraying.units import area_m2, bad, hardness_mg_l, kitchen_for, length_m, rate, temperature_c, volume
 
 _USUAL_OIL = ("peppermint",)
+_USUAL_SOAP = "plain"
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,7 @@ class Asked:
     bed: str = ""
     cover: str = "full"
     crop: str = ""
-    soap: str = "plain"
+    soap: str = ""
     oils: tuple[str, ...] = ()
     oil_rate: str = ""
     soap_rate: str = ""
@@ -32,6 +34,11 @@ class Asked:
     water_temp: str = ""
     depth: str = ""
     spoons: str = ""
+
+
+def at_home(asked: Asked, tank: str | None, soap: str | None, oils: Iterable[str]) -> Asked:
+    """What was not said, taken from the garden: its tank, the soap and the oils at hand."""
+    return replace(asked, tank=asked.tank or tank or "", soap=asked.soap or soap or "", oils=asked.oils or tuple(oils))
 
 
 def order_of(asked: Asked, knowledge: Knowledge, country: str = "") -> Order:
@@ -45,7 +52,7 @@ def order_of(asked: Asked, knowledge: Knowledge, country: str = "") -> Order:
     return Order(
         kitchen=kitchen,
         oils={} if oils == ("none",) else read_oils(oils, file),
-        soap=None if asked.soap == "none" else asked.soap,
+        soap=None if asked.soap == "none" else asked.soap or _USUAL_SOAP,
         oil_share=rate(asked.oil_rate, units, kitchen, "--oil-rate") if asked.oil_rate else None,
         soap_share=rate(asked.soap_rate, units, kitchen, "--soap-rate") if asked.soap_rate else None,
         tank_ml=tank.ml if tank else None,

@@ -1,0 +1,37 @@
+"""A process that writes to a journal, started by test_crash.py: `writer.py ADDRESS NAME COUNT SECONDS`.
+
+Each visit has two cases, so that a half-written one would show. Its number is printed only
+when it is kept, as a screen would confirm it.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from datetime import date
+from pathlib import Path
+
+from tests.records.support import WAITS, interview, verdict
+from triage.records.places import garden_named, planting_of
+from triage.records.store import open_journal
+from triage.records.visits import keep_visit
+
+
+def main(address: str, name: str, count: int, seconds: float) -> None:
+    journal = open_journal(address, Path("unused"))
+    end = time.monotonic() + seconds
+    judged = [(interview(), verdict()), (interview(), verdict("aphids"))]
+    for number in range(count):
+        if time.monotonic() > end:
+            break
+        with journal.write() as session:
+            garden = garden_named(session, "School garden")
+            planting = planting_of(session, garden, "bean", "North bed", None, {})
+            note = f"{name} {number}"
+            keep_visit(session, planting, date(2026, 8, 3), judged, WAITS, written=journal.clock(), note=note)
+        print(note, flush=True)
+    journal.close()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], sys.argv[2], int(sys.argv[3]), float(sys.argv[4]))
