@@ -85,16 +85,25 @@ class Terminal:
         self.type(key)
         self.waits(lambda: self.text.count(words) > before)
 
+    def pointed(self) -> str:
+        """The line the pointer stands on, or nothing while the list is being drawn."""
+        return next((line for line in self.display().splitlines() if line.startswith(" > ")), "")
+
     def pick(self, words: str, key: str = SPACE) -> None:
         """Move the pointer down to the line with these words and press the key."""
         self.shows(words)
+        self.waits(lambda: bool(self.pointed()), "no pointer")
         for _ in range(60):
-            line = next((line for line in self.display().splitlines() if line.lstrip().startswith(">")), "")
-            if words in line:
+            if words in self.pointed():
                 self.type(key)
                 return
-            self.type(DOWN)
+            self._down()
         raise AssertionError(f"no line with {words!r}:\n{self.display()}")
+
+    def _down(self) -> None:
+        before = self.pointed()
+        self.type(DOWN)
+        self.waits(lambda: self.pointed() not in ("", before), "the pointer stands still")
 
     def ends(self) -> int:
         """Wait for the program to end; its exit code."""

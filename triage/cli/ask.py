@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -65,10 +66,34 @@ def command(
         raise fail("--json goes with --answers", "or use: triage assess --json FILE")
     if no_input or not sys.stdin.isatty() or not sys.stdout.isatty():
         raise fail("the interview needs a terminal", "without one, use: triage ask --answers FILE")
-    from triage.screens.visit import visit
+    _at_the_terminal(shop, crop, month, region, resume, why)
+
+
+def _at_the_terminal(shop: Shop, crop: str | None, month: int | None, region: Any, resume: bool, why: bool) -> None:
+    from triage.reasoning.case import find_crop
+    from triage.screens.crop_question import ask_crop
 
     draft = Draft(shop.state_folder / "interview.json")
-    visit(shop.engine, shop.screen, draft, shop.today, crop=crop, month=month, region=region, resume=resume, why=why)
+    crop_id = find_crop(crop, shop.knowledge) if crop else None
+    if crop and crop_id is None:
+        raise fail(f"no crop is called '{crop}'", "or say: other", "--crop")
+    shop.screen.print("[soft]Keys at every question stand below it. Ctrl-C saves and leaves.[/]")
+    # The arrays and rules are built while the person types the crop.
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        kit = pool.submit(lambda: shop.engine)
+        if crop_id is None and not resume:
+            try:
+                crop_id = ask_crop(shop.knowledge, shop.screen)
+            except (KeyboardInterrupt, EOFError):
+                crop_id = None
+            if crop_id is None:
+                shop.screen.print("Nothing was asked yet, so nothing is kept.")
+                return
+        engine = kit.result()
+    from triage.screens.visit import resumed, start, visit
+
+    interview = resumed(draft, engine) if crop_id is None else start(crop_id, month or shop.today.month, region)
+    visit(interview, engine, shop.screen, draft, why)
 
 
 class Draft:

@@ -77,7 +77,11 @@ def crop_id(shop: Shop, text: str) -> str:
 
     found = find_crop(text, shop.knowledge)
     if found is None:
-        raise fail(f"no crop is called '{text}'", did_you_mean(text.lower(), dict.fromkeys(crop_words(shop.knowledge))), "--crop")
+        raise fail(
+            f"no crop is called '{text}'",
+            did_you_mean(text.lower(), dict.fromkeys(crop_words(shop.knowledge))),
+            "--crop",
+        )
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import click
 
 from triage.cli.choosing import DefaultGroup, cause_name, crop_id, journal_option, may_ask
 from triage.cli.shared import Shop, fail, mends_input, pass_shop, say
+from triage.reasoning.yaml_text import BadInput
 
 _LAST = 40  # entries told when nothing narrows the story
 
@@ -79,11 +81,10 @@ def story_command(
 
 
 def _filters(shop: Shop, session: Any, words: str, everything: bool, f: dict[str, Any]) -> tuple[Any, frozenset[str]]:
-    from triage.records.dates import parse_date
     from triage.records.places import find_planting
     from triage.records.story import Filters
 
-    days = {n: parse_date(f[n], shop.today, f"--{n}", True) if f[n] else None for n in ("since", "until")}
+    days = {n: _bound(shop, f[n], f"--{n}") if f[n] else None for n in ("since", "until")}
     if days["since"] and days["until"] and days["since"] > days["until"]:
         raise fail("--since lies behind --until", "turn them round", "--since")
     class_id = _class_id(shop, f["class_id"]) if f["class_id"] else None
@@ -101,6 +102,16 @@ def _filters(shop: Shop, session: Any, words: str, everything: bool, f: dict[str
         last=f["last"] or (None if narrowed else _LAST),
     )
     return filters, causes
+
+
+def _bound(shop: Shop, text: str, option: str) -> date:
+    """A day that bounds the story: one that has been if it can be meant so, else one to come."""
+    from triage.records.dates import parse_date
+
+    try:
+        return parse_date(text, shop.today, option)
+    except BadInput:
+        return parse_date(text, shop.today, option, future=True)
 
 
 def _class_id(shop: Shop, text: str) -> str:

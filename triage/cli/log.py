@@ -43,7 +43,7 @@ def spray(shop: Shop, /, **options: Any) -> None:
 
     \b
     Example:
-      triage log spray --planting "beans north" --volume "1.5 L" --round 2 --date yesterday
+      triage log spray --planting "beans north" --volume "1.5 L" --date yesterday
     """
     _log(shop, "spray", options, {"mix": "home mix"})
 
@@ -64,7 +64,7 @@ def count(shop: Shop, /, **options: Any) -> None:
 
     \b
     Example:
-      triage log count --planting "beans north" --looked 40 --infested 12 --unsprayed
+      triage log count --planting "beans north" --looked 40 --infested 12
     """
     _log(shop, "count", options)
 
@@ -113,7 +113,7 @@ def note(shop: Shop, /, **options: Any) -> None:
 
     \b
     Example:
-      triage log note --planting "beans north" --text "Lady beetles on most plants"
+      triage log note --planting "beans north" --text "Lady beetles about"
     """
     _log(shop, "note", options)
 

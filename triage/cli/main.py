@@ -18,8 +18,10 @@ COMMANDS = {
     "compare": "triage.cli.compare",
     "cue": "triage.cli.cue",
     "knowledge": "triage.cli.knowledge",
+    "mix": "triage.cli.mix",
     "today": "triage.cli.today",
     "mites": "triage.cli.mites",
+    "safety": "triage.cli.safety",
     "schema": "triage.cli.schema",
     "completion": "triage.cli.completion",
 }

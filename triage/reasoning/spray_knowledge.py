@@ -1,12 +1,11 @@
 """Shapes of knowledge/sprays.yaml and knowledge/safety.yaml.
 
 Every block carries what it rests on: `sources` (keys of sources.yaml), `basis` (what it
-rests on instead), or both. `claims` lists them, for the checks of the knowledge.
+rests on instead), or both.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -15,7 +14,6 @@ Text = Annotated[str, Field(min_length=1)]
 Basis = Literal["common_practice", "from_memory", "judgement", "calculation"]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Range = tuple[Positive, Positive]
-Step = str | int
 
 
 # The same shape as knowledge.Model, which this module cannot import: knowledge.py imports from here.
@@ -277,23 +275,3 @@ class SafetyFile(_Model):
         """What is shown where a spray is mixed or planned: the rules of the country, then the rest."""
         items = [*self.in_order(country)[0].items, *(item for part in self.sections for item in part.items)]
         return [item for item in items if item.brief]
-
-
-def claims(model: BaseModel) -> Iterator[tuple[list[Step], list[str]]]:
-    """Every list of source keys inside a model, with the path to the block that holds it."""
-    yield from _claims(model, [])
-
-
-def _claims(thing: object, path: list[Step]) -> Iterator[tuple[list[Step], list[str]]]:
-    if isinstance(thing, BaseModel):
-        keys = getattr(thing, "sources", None)
-        if isinstance(keys, list):
-            yield path, keys
-        for field in type(thing).model_fields:
-            yield from _claims(getattr(thing, field), [*path, field])
-    elif isinstance(thing, dict):
-        for key, value in thing.items():
-            yield from _claims(value, [*path, key])
-    elif isinstance(thing, list | tuple):
-        for place, value in enumerate(thing):
-            yield from _claims(value, [*path, place])

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rich.markup import escape
 
 from triage.reasoning.belief import Belief
-from triage.reasoning.case import Case, Tick, crop_words, did_you_mean, find_crop
+from triage.reasoning.case import Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.interview import Interview, step
 from triage.reasoning.knowledge import Cue, Knowledge
 from triage.screens import prompts, standing
 from triage.screens.console import Screen
+from triage.screens.crop_question import ask_crop
 from triage.screens.prompts import Help, Option, Wish
 
 _LONG = 14  # a list longer than this is asked in two steps, by heading
@@ -42,8 +43,6 @@ class Asker:
     def run(self, interview: Interview) -> Interview:
         """Ask until enough is known. Raises Left when the person leaves; keeps every answer."""
         while True:
-            if interview.case.crop is None and not interview.asked:
-                interview = self._ask_crop(interview)
             _, belief, cue = step(interview, self.engine)
             if cue is None:
                 return interview
@@ -66,37 +65,16 @@ class Asker:
             cue = interview.asked[-1]
             self.screen.print(f"Back to: {escape(self.knowledge.cues[cue].ask)}")
             return interview.taken_back(self.knowledge)
-        return self._ask_crop(interview)
+        crop = ask_crop(self.knowledge, self.screen)
+        if crop is None:
+            raise Left(interview)
+        return replace(interview, case=replace(interview.case, crop=crop))
 
     def _echo(self, cue: str, ticks: tuple[Tick, ...]) -> None:
         told = ", ".join(
             self.knowledge.says(cue, tick.value) + ("" if tick.sure else " (I think so)") for tick in ticks
         )
         self.screen.print(f"{escape(self.knowledge.cues[cue].ask)} [label]{escape(told or 'can’t tell')}[/]")
-
-    # -- crop -------------------------------------------------------------------------
-
-    def _ask_crop(self, interview: Interview) -> Interview:
-        knowledge = self.knowledge
-        words = sorted({word for word in crop_words(knowledge) if "_" not in word})
-
-        def check(text: str) -> bool | str:
-            if find_crop(text, knowledge):
-                return True
-            hint = did_you_mean(text.lower().strip(), words)
-            return hint or "No such crop here. Type part of its name, or: other"
-
-        found = prompts.type_ahead("Which plant is it?", words, check, self.screen.plain)
-        if found is Wish.LEAVE:
-            raise Left(interview)
-        crop = (None if isinstance(found, Wish) else find_crop(found, knowledge)) or "other"
-        self.screen.print(f"Which plant is it? [label]{escape(knowledge.crops.crops[crop].name)}[/]")
-        case = interview.case
-        return Interview(
-            Case(crop, case.months, case.region, case.hemisphere, case.answers, case.context), interview.asked
-        )
-
-    # -- one cue ----------------------------------------------------------------------
 
     def _ask(self, name: str, interview: Interview, belief: Belief) -> tuple[Tick, ...] | Wish:
         """Ask one cue; "can't tell" is an empty answer."""

@@ -50,9 +50,10 @@ def show_report(
     overall, sprays = report.overall, report.sprays
     screen.print(
         f"[label]{overall.cases} cases drawn from the sheets, seed {seed}[/]",
-        f"The pretended grower ticks wrongly at {observer.wrong:.0%} of the questions, misses {observer.missed:.0%} of",
-        f"the signs, is unsure of {observer.unsure:.0%} of the ticks and cannot tell at {observer.cant_tell[0]:.0%} to "
-        f"{observer.cant_tell[-1]:.0%} of the checks.",
+        f"The pretended grower ticks wrongly at {observer.wrong:.0%} of the questions, misses {observer.missed:.0%}",
+        f"of the signs, is unsure of {observer.unsure:.0%} of the ticks, and cannot tell at "
+        f"{observer.cant_tell[0]:.0%}",
+        f"(a look) to {observer.cant_tell[-1]:.0%} (digging, cutting) of the checks. These are guesses.",
         "",
         f"Kind of cause right      {_share(overall.right_class)}",
         f"Cause first              {_share(overall.first)}",
@@ -155,7 +156,9 @@ def show_pairs(pairs: Sequence[Pair], knowledge: Knowledge, screen: Screen) -> N
     """Pairs that all answers together do not tell apart, and what that means for the advice."""
     _heading("Pairs the knowledge cannot tell apart", screen)
     limit = knowledge.scale.strength_decibans["strong"]
-    screen.print(f"All answers together can be expected to give less than {limit:g} decibans (odds of 10 to 1).")
+    screen.print(
+        f"All answers together give less than {limit:g} decibans on average (odds {10 ** (limit / 10):.3g} to 1)."
+    )
     table = _table(screen, ("db", None), ("pair", 40), ("spray", 6), ("state", 22))
     for pair in pairs:
         state = "marked: needs a lab" if pair.marked else "NOT MARKED"
@@ -250,7 +253,7 @@ def draw_reliability(report: Report, path: Path) -> None:
             axes.scatter(said, true, s=sizes, color=colour, marker=mark, alpha=0.8)
         axes.set(xlim=(0, 1), ylim=(0, 1), xlabel="said", ylabel="true", aspect="equal")
         axes.set_title(f"Said against true, {report.overall.cases} drawn cases")
-        axes.legend(loc="upper left", frameon=False)
+        axes.legend(loc="lower right", frameon=False)
         figure.savefig(path, dpi=120, bbox_inches="tight")
     finally:
         plt.close(figure)

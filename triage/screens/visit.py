@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any, Protocol
 
-from triage.reasoning.case import Case, find_crop
+from triage.reasoning.case import Case
 from triage.reasoning.engine import Engine
 from triage.reasoning.interview import Interview, from_data, to_data
 from triage.reasoning.knowledge import Region, Situation
@@ -29,26 +28,13 @@ class DraftStore(Protocol):
     def drop(self) -> None: ...
 
 
-_HOW_TO_GO_ON = "Saved. Go on with: triage ask --resume"
+HOW_TO_GO_ON = "Saved. Go on with: triage ask --resume"
 
 
-def visit(
-    engine: Engine,
-    screen: Screen,
-    draft: DraftStore,
-    today: date,
-    *,
-    crop: str | None,
-    month: int | None,
-    region: Region | None,
-    resume: bool,
-    why: bool,
-) -> list[Verdict]:
+def visit(interview: Interview, engine: Engine, screen: Screen, draft: DraftStore, why: bool) -> list[Verdict]:
     """All of one visit. Every answer is kept as it is given; breaking off says how to go on."""
-    interview = _start(engine, draft, today, crop, month, region, resume)
     asker = Asker(engine, screen, lambda state: draft.keep(to_data(state)))
     verdicts: list[Verdict] = []
-    screen.print("[soft]Keys at every question stand below it. Ctrl-C saves and leaves.[/]")
     try:
         while True:
             interview = asker.run(interview)
@@ -68,34 +54,25 @@ def visit(
         draft.drop()
     except Left as left:
         draft.keep(to_data(left.interview))
-        screen.print(_HOW_TO_GO_ON)
+        screen.print(HOW_TO_GO_ON)
     except (KeyboardInterrupt, EOFError):
-        screen.print(_HOW_TO_GO_ON)
+        screen.print(HOW_TO_GO_ON)
     if len(verdicts) > 1:
         show_plan(merge(verdicts, engine.knowledge), engine.knowledge, screen)
     return verdicts
 
 
-def _start(
-    engine: Engine,
-    draft: DraftStore,
-    today: date,
-    crop: str | None,
-    month: int | None,
-    region: Region | None,
-    resume: bool,
-) -> Interview:
-    if resume:
-        data = draft.read()
-        if data is None:
-            raise BadInput([Problem("--resume", None, "", "no interview was left", "start one: triage ask")])
-        return from_data(data, engine.knowledge, "the saved interview")
-    crop_id = None
-    if crop is not None:
-        crop_id = find_crop(crop, engine.knowledge)
-        if crop_id is None:
-            raise BadInput([Problem("--crop", None, "", f"no crop is called '{crop}'", "or say: other")])
-    return Interview(Case(crop=crop_id, months=(month or today.month,), region=region))
+def start(crop: str, month: int, region: Region | None) -> Interview:
+    """A new interview about this crop."""
+    return Interview(Case(crop=crop, months=(month,), region=region))
+
+
+def resumed(draft: DraftStore, engine: Engine) -> Interview:
+    """The interview that was left. Raises BadInput when there is none."""
+    data = draft.read()
+    if data is None:
+        raise BadInput([Problem("--resume", None, "", "no interview was left", "start one: triage ask")])
+    return from_data(data, engine.knowledge, "the saved interview")
 
 
 def _ask_situations(interview: Interview, engine: Engine, screen: Screen) -> Interview:
