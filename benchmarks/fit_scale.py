@@ -2,6 +2,7 @@
 
     python benchmarks/fit_scale.py
     python benchmarks/fit_scale.py --soybean soybean.arff      also on the open soybean cases
+    python benchmarks/fit_scale.py --left-out 1                also honest about unknown causes
     python benchmarks/fit_scale.py --write                     puts the fitted values into scale.yaml
 
 Fitted: damping of each group, the probability of each frequency word, unlisted, neutral, the
@@ -9,7 +10,9 @@ unticked weights, and the strengths of the prior. The measuring half is never lo
 
 Score: mean over cases of log P(true class) + log P(right causes), all answers told. Less a penalty on
 the squared distance from the present values (in logits, or logarithms), since the cases are few. How
-hard the penalty pulls is chosen by cross-validation; cases of one cause always share a fold.
+hard the penalty pulls is chosen by cross-validation (the hardest within one standard error of the best);
+cases of one cause always share a fold. `--left-out 1` also scores each case with its cause struck out,
+so that a gain is not bought by being sure of what the program does not know.
 
 Method: evidence is nearly linear in the parameters, so it is linearised and the penalised score
 maximised exactly (scipy, L-BFGS-B), then linearised once more there (Gauss and Newton's way).
@@ -19,84 +22,27 @@ Scores that are printed are of the true program, never of the linear one.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from fit_cases import Array, Mask, Set, Way, log_share, soybean_set, worked_set
 from fit_numbers import PARAMETERS, present, scale_of, write_scale
 from numpy.typing import NDArray
-from open_cases import OpenCases, open_logits, read_open_cases
+from open_cases import read_open_cases
 from scipy.optimize import minimize  # type: ignore[import-untyped]
 from scipy.special import logsumexp  # type: ignore[import-untyped]
 
-from triage.reasoning.belief import evidence, prior
-from triage.reasoning.findings import Fired, fire
-from triage.reasoning.knowledge import Knowledge
-from triage.reasoning.leave_out import leave_out
+from triage.reasoning.leave_out import SURE, leave_out
 from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.simulation_report import reliability
 from triage.reasoning.weights import compile_weights
-from triage.reasoning.worked_cases import WorkedCase, load_cases
+from triage.reasoning.worked_cases import load_cases
 
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
-
-PENALTIES = (0.003, 0.01, 0.03, 0.1, 0.3)
+PENALTIES = (0.03, 0.1, 0.3)
 FOLDS, REPEATS, STEPS = 5, 2, 2
 SOYBEAN = Path("/usr/share/doc/weka/examples/soybean.arff")  # where the Debian package puts it
-
-
-@dataclass(frozen=True)
-class Set:
-    """Cases that can be scored: logits by parameters, and which causes count as right, in one or more ways."""
-
-    logits: Callable[[Array], Array]
-    right: tuple[Mask, ...]  # each cases by causes; a row of nothing counts nothing
-    groups: NDArray[np.intp]  # cases of one group share a fold
-    weight: float
-
-    def scores(self, logits: Array) -> Array:
-        """Log probability of what is right, summed over the ways, a case each."""
-        return sum((_log_share(logits, mask) for mask in self.right), np.zeros(len(logits)))
-
-
-def _log_share(logits: Array, mask: Mask) -> Array:
-    some = mask.any(axis=1)
-    inside = logsumexp(np.where(mask, logits, -np.inf)[some], axis=1)
-    found = np.zeros(len(logits))
-    found[some] = inside - logsumexp(logits[some], axis=1)
-    return found
-
-
-def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge) -> Set:
-    """The worked cases; right are the true class, and the right causes where a sheet holds them."""
-    fired: list[Fired] = [fire(w.case, knowledge) for w in worked]
-    weights = compile_weights(knowledge)
-
-    def logits(at: Array) -> Array:
-        tried = knowledge.model_copy(update={"scale": scale_of(knowledge.scale, at)})
-        compiled = compile_weights(tried)
-        rows = [
-            np.log(prior(w.case, tried, compiled)) + evidence(f, compiled) for w, f in zip(worked, fired, strict=True)
-        ]
-        return np.array(rows)
-
-    classes = np.array([[knowledge.class_of(c) == w.truth.class_id for c in weights.causes] for w in worked])
-    causes = np.array([[c in w.right_causes for c in weights.causes] for w in worked])
-    names = sorted({w.truth.cause or w.id for w in worked})
-    groups = np.array([names.index(w.truth.cause or w.id) for w in worked])
-    return Set(logits, (classes, causes), groups, 1.0)
-
-
-def soybean_set(cases: OpenCases, knowledge: Knowledge, weight: float) -> Set:
-    def logits(at: Array) -> Array:
-        scale = scale_of(knowledge.scale, at)
-        frequency = {str(word): p for word, p in scale.frequency.items()}
-        return open_logits(cases, frequency, scale.unlisted, scale.observer_error, scale.damping)
-
-    right = np.eye(len(cases.prior), dtype=bool)[cases.truth]
-    return Set(logits, (right,), np.arange(len(cases.truth)), weight)
 
 
 def slopes(one: Set, at: Array, base: Array, step: float = 0.05) -> Array:
@@ -113,7 +59,7 @@ def fit(
     sets: Sequence[Set], chosen: Sequence[Mask], penalty: float, start: Array, first: Sequence[tuple[Array, Array]]
 ) -> Array:
     """The parameters that score best on the chosen cases. `first`: logits and slopes at the start."""
-    at = start
+    at: Array = start
     linear = list(first)
     for turn in range(STEPS):
         if turn:
@@ -145,15 +91,25 @@ def _loss(
     slope = 2 * penalty * (at - start)
     for one, picked, (base, jacobian) in zip(sets, chosen, linear, strict=True):
         logits = base[picked] + jacobian[picked] @ (at - around)
-        everything = np.exp(logits - logsumexp(logits, axis=1, keepdims=True))
         share = one.weight / picked.sum()
-        for mask in one.right:
-            here, some = mask[picked], mask[picked].any(axis=1)
-            loss -= share * float(_log_share(logits, here).sum())
-            inside = np.where(here, everything, 0.0)
-            pull = np.where(some[:, None], inside / inside.sum(axis=1, keepdims=True).clip(1e-300) - everything, 0.0)
-            slope -= share * np.einsum("nc,ncp->p", pull, jacobian[picked])
+        for whole in one.ways:
+            way = Way(whole.right[picked], whole.allowed[picked])
+            loss -= share * whole.weight * float(log_share(logits, way).sum())
+            pull = np.where(
+                way.right.any(axis=1, keepdims=True), _soft(logits, way.right) - _soft(logits, way.allowed), 0.0
+            )
+            slope -= share * whole.weight * np.einsum("nc,ncp->p", pull, jacobian[picked])
     return loss, slope
+
+
+def _soft(logits: Array, among: Mask) -> Array:
+    """Probabilities among the marked causes; nothing in a row that marks none."""
+    kept = np.where(among, logits, -np.inf)
+    # A row that marks none has no largest logit; nought stands in, and its exponentials are nought.
+    largest = np.where(among.any(axis=1), kept.max(axis=1), 0.0)
+    shifted = np.exp(kept - largest[:, None])
+    found: Array = shifted / shifted.sum(axis=1, keepdims=True).clip(1e-300)
+    return found
 
 
 @dataclass(frozen=True)
@@ -176,7 +132,7 @@ def cross_validate(
     gains, logits = [], []
     others: list[list[float]] = [[] for _ in sets[1:]]
     for _ in range(REPEATS):
-        folds = [rng.permutation(np.unique(one.groups) % FOLDS)[one.groups] for one in sets]
+        folds: list[NDArray[np.intp]] = [rng.permutation(np.unique(one.groups) % FOLDS)[one.groups] for one in sets]
         gain, held = np.zeros(len(sets[0].groups)), np.zeros_like(first[0][0])
         for fold in range(FOLDS):
             at = fit(sets, [f != fold for f in folds], penalty, start, first)
@@ -194,33 +150,54 @@ def cross_validate(
 
 
 def quality(one: Set, logits: Array, class_of: NDArray[np.intp]) -> str:
-    """Share with the class right, the cause first, and the calibration error of the class."""
+    """How good: class right, cause first, calibration of the class, and how sure without the cause."""
     p = np.exp(logits - logsumexp(logits, axis=1, keepdims=True))
     by_class = p @ np.eye(class_of.max() + 1)[class_of]
-    truth = np.array([class_of[row.argmax()] for row in one.right[0]])
+    classes, causes = one.ways[0].right, one.ways[1].right
+    truth = np.array([class_of[row.argmax()] for row in classes])
     hits = by_class.argmax(axis=1) == truth
-    known = one.right[1].any(axis=1)
-    first = one.right[1][np.arange(len(p)), p.argmax(axis=1)][known].mean()
+    known = causes.any(axis=1)
+    first = causes[np.arange(len(p)), p.argmax(axis=1)][known].mean()
     error = reliability(list(by_class.max(axis=1)), list(hits)).error
-    scores = [_log_share(logits, mask) for mask in one.right]
+    assert one.rest is not None
+    struck = np.where(one.rest, p, 0.0) @ np.eye(class_of.max() + 1)[class_of]
+    struck /= struck.sum(axis=1, keepdims=True)
+    lead = struck.argmax(axis=1)
+    unknown = class_of[-1]  # something_else stands last
+    sure = known & (struck.max(axis=1) > SURE) & (lead != truth) & (lead != unknown)
+    scores = [log_share(logits, way) for way in one.ways]
     class_score, cause_score = scores[0].mean(), scores[1][known].mean()
     return (
         f"log P class {class_score:.3f}  cause {cause_score:.3f}  class right {hits.mean():.1%}"
-        f"  cause first {first:.1%}  calibration error {error:.3f}"
+        f"  cause first {first:.1%}\n"
+        f"          calibration error {error:.3f}  cause struck out: sure and wrong {sure.sum() / known.sum():.1%}"
     )
+
+
+def stay_near(tried: Sequence[tuple[float, float, float]]) -> float:
+    """The hardest penalty whose gain is within one standard error of the best.
+
+    The one-standard-error rule of Breiman, Friedman, Olshen and Stone 1984 (from memory).
+    """
+    gain, spread, _ = max(tried)
+    return max(penalty for g, _, penalty in tried if g >= gain - spread)
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description="Fit the numbers of scale.yaml on the tuning half.")
     parser.add_argument("--soybean", type=Path, default=SOYBEAN, help="soybean.arff; left out when it is not there")
     parser.add_argument("--soybean-weight", type=float, default=0.25, help="mean soybean score against worked score")
+    parser.add_argument(
+        "--left-out", type=float, default=0.0, help="weight of not being sure when the cause is unknown"
+    )
+    parser.add_argument("--penalty", type=float, help="use this one instead of the one chosen")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--write", action="store_true", help="put the fitted values into knowledge/scale.yaml")
     options = parser.parse_args()
     rng = np.random.default_rng(options.seed)
     knowledge = load(knowledge_folder())
     tune = [w for w in load_cases(knowledge_folder(), knowledge) if w.half == "tune"]
-    sets = [worked_set(tune, knowledge)]
+    sets = [worked_set(tune, knowledge, options.left_out)]
     if options.soybean.is_file():
         frequency = {str(word): p for word, p in knowledge.scale.frequency.items()}
         open_cases = read_open_cases(options.soybean, frequency, rng)
@@ -233,22 +210,21 @@ def main() -> None:
     bases = [one.logits(start) for one in sets]
     first = [(base, slopes(one, start, base)) for one, base in zip(sets, bases, strict=True)]
     print(f"now:      {quality(sets[0], bases[0], class_of)}")
-    best: tuple[float, float] | None = None
-    for penalty in PENALTIES:
+    tried: list[tuple[float, float, float]] = []  # gain, its standard error, penalty
+    for penalty in (options.penalty,) if options.penalty else PENALTIES:
         held = cross_validate(sets, penalty, start, first, np.random.default_rng(options.seed))
         per_case = held.gains.mean(axis=0)
         gain, spread = float(per_case.mean()), float(per_case.std(ddof=1) / np.sqrt(len(per_case)))
+        tried.append((gain, spread, penalty))
         repeats = ", ".join(f"{g:+.3f}" for g in held.gains.mean(axis=1))
         others = "".join(f"; soybean {g:+.3f}" for g in held.others)
         print(
             f"penalty {penalty:<6g} held-out gain {gain:+.3f} (standard error {spread:.3f}; repeats {repeats}){others}"
         )
-        print(f"          {quality(sets[0], held.logits[0], class_of)}")
-        if best is None or gain > best[0]:
-            best = (gain, penalty)
-    assert best is not None
-    at = fit(sets, [np.ones(len(one.groups), bool) for one in sets], best[1], start, first)
-    print(f"\nchosen penalty {best[1]:g}. Fitted on all tuning cases:\n{'':32}now     new   change in its own units")
+        print(f"          {quality(sets[0], held.logits[0], class_of)}", flush=True)
+    penalty = options.penalty or stay_near(tried)
+    at = fit(sets, [np.ones(len(one.groups), bool) for one in sets], penalty, start, first)
+    print(f"\nchosen penalty {penalty:g}. Fitted on all tuning cases:\n{'':32}now     new   change in its own units")
     for number, parameter in enumerate(PARAMETERS):
         old, new = parameter.value(start[number]), parameter.value(at[number])
         print(f"{parameter.name:28}{old:7.3f} {new:7.3f}   {at[number] - start[number]:+.2f}")

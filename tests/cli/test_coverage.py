@@ -13,7 +13,6 @@ from triage.cli.knowledge_coverage import coverage
 from triage.cli.shared import Shop
 from triage.reasoning.knowledge import Knowledge
 
-
 Run = Callable[..., Result]
 
 
@@ -69,7 +68,7 @@ def test_json_holds_the_same_figures(run: Run) -> None:
             assert one["covered"] + len(one["missing"]) == one["entries"]
             assert one["share"] == pytest.approx(one["covered"] / one["entries"], abs=5e-4)
     assert data["too_few_lists"]["tomatillo"] == 0
-    counts = [one["publications"] for one in data["wanted"]]
+    counts = [one["lists"] for one in data["wanted"]]
     assert counts == sorted(counts, reverse=True)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.support import run
-from triage.cli import garden, journal
+from triage.cli import garden, journal, log
 
 
 def held(tmp_path: Path) -> dict[str, object]:
@@ -79,3 +79,11 @@ def test_dates_backwards_are_refused() -> None:
     run(garden.command, "plant", "bean", "--bed", "b", "--sown", "1 june")
     assert "go backwards" in run(garden.command, "clear", "bean", "--date", "1 may", code=2).err
     assert run(garden.command, "plantings", "--json").lines()[0]["removed"] is None
+
+
+def test_a_new_name_takes_the_story_along() -> None:
+    run(garden.command, "plant", "bean", "--bed", "North bed")
+    run(garden.command, "--name", "Club")
+    run(log.command, "note", "--crop", "bean", "--bed", "North bed", "--text", "x")
+    assert len(run(garden.command, "plantings", "--json").lines()) == 1
+    assert [record["garden"] for record in run(journal.command, "--json").lines()] == ["Club"]

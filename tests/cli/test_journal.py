@@ -158,6 +158,18 @@ def test_unreachable_journal_is_one_line(tmp_path: Path) -> None:
     assert "not a journal" in run(journal.command, "--journal", str(tmp_path / "letter"), code=2).err
 
 
+@pytest.mark.parametrize("what", [["export", "PLACE/x.json"], ["export", "PLACE"], ["backup", "PLACE/copy.db"]])
+def test_place_that_cannot_be_written_to_is_told(told: Path, tmp_path: Path, what: list[str]) -> None:
+    (tmp_path / "file").write_text("in the way")
+    ran = run(journal.command, *(word.replace("PLACE", str(tmp_path / "file" / "x")) for word in what), code=2)
+    assert "could not be written" in ran.err and len(ran.err.splitlines()) == 1
+
+
+def test_journal_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    assert "could not be made" in run(journal.command, "--journal", str(tmp_path / "file" / "x.db"), code=2).err
+
+
 def test_due(told: Path) -> None:
     out = run(due.command).out
     assert out.startswith("1 day late: Bean, North bed: look again: Two spotted spider mite")

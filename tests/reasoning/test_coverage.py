@@ -19,6 +19,7 @@ from triage.reasoning.coverage import (
     missing,
     missing_of,
     most_wanted,
+    once,
     thin,
     unknown_ids,
 )
@@ -87,9 +88,19 @@ def test_a_sheet_that_does_not_name_the_crop_is_told_apart(knowledge: Knowledge)
     assert elsewhere(one, knowledge.sheets) == ("scab",)
 
 
-def test_wanted_counts_a_publication_once_and_keeps_families_apart(folder: Path) -> None:
+def test_a_list_for_several_crops_counts_once(knowledge: Knowledge) -> None:
+    lists = [
+        listed({"slugs": "slug", "downy mildew": None}, "bean"),
+        listed({"slugs": "slug", "downy mildew": "downy_mildew_pea"}, "pea"),
+        listed({"slugs": "slug"}, "pea", "Another page"),
+    ]
+    by_crop = measure(PublishedLists(lists=lists), knowledge.sheets, ["bean", "pea"])
+    assert once(by_crop) == (2, 3)
+
+
+def test_wanted_counts_a_list_once_and_keeps_families_apart(folder: Path) -> None:
     wanted = most_wanted(load_lists(folder), FAMILIES)
-    assert [(w.name, w.publications, w.crops) for w in wanted] == [
+    assert [(w.name, w.lists, w.crops) for w in wanted] == [
         ("root-lesion nematode", 2, ("bean", "pea", "lettuce")),
         ("rust", 1, ("bean", "pea")),
         ("rust", 1, ("lettuce",)),
@@ -101,7 +112,7 @@ def test_one_thing_may_hold_on_some_crops_only() -> None:
     both = {"name": "rust of legumes", "names": ["rust", "leaf rust"]}
     wide = PublishedLists.model_validate({"lists": lists, "one_thing": [both]})
     narrow = PublishedLists.model_validate({"lists": lists, "one_thing": [{**both, "crops": ["bean"]}]})
-    assert [(w.name, w.publications) for w in most_wanted(wide, FAMILIES)] == [("rust of legumes", 2)]
+    assert [(w.name, w.lists) for w in most_wanted(wide, FAMILIES)] == [("rust of legumes", 2)]
     assert [w.name for w in most_wanted(narrow, FAMILIES)] == ["leaf rust", "rust of legumes"]
 
 

@@ -128,6 +128,11 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
         lambda r: edit(r / "decisions.yaml", "when: {test_patch: {is: burnt}}", "when: {patch: {is: burnt}}"),
         "no signal 'patch'",
     ),
+    (
+        checks.unknown_in_published_lists,
+        lambda r: edit(r / "published_lists.yaml", "two_spotted_spider_mite", "three_spotted_mite"),
+        "three_spotted_mite",
+    ),
     (checks.sheet_without_tell, _drop_tells, "is empty"),
     (
         checks.crop_without_causes,

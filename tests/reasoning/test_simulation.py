@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from tests.reasoning.strategies import cases
 from triage.reasoning.interview import play
-from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.leave_out import leave_out, without
 from triage.reasoning.library import knowledge_folder
 from triage.reasoning.separation import expected_evidence, inseparable_pairs
-from triage.reasoning.simulation import Observer, draw_cases, play_fast, simulate, usual_observer
-from triage.reasoning.simulation_report import reliability, report
+from triage.reasoning.simulation import Observer, Outcome, draw_cases, play_fast, simulate, usual_observer
+from triage.reasoning.simulation_report import reliability, report, sprays
 from triage.reasoning.spray_call import advice_of, state_of
 from triage.reasoning.verdict import judge
 from triage.reasoning.weights import compile_weights
@@ -64,6 +64,8 @@ def test_causes_with_one_and_the_same_sign_are_mixed_up_and_named(knowledge) -> 
     assert [set(pair.causes) for pair in pairs] == [{"slug", "snail"}]
     assert pairs[0].decibans == pytest.approx(0, abs=1e-9)
     assert pairs[0].crops == ("bean",)
+    assert inseparable_pairs(alike, compile_weights(alike), class_id="mollusc") == pairs
+    assert inseparable_pairs(alike, compile_weights(alike), class_id="fungal") == ()
 
 
 def test_one_seed_gives_one_outcome_with_any_number_of_workers(small) -> None:
@@ -136,6 +138,29 @@ def test_reliability_of_hand_made_figures() -> None:
     # By hand: the last bin says (0.95 + 0.95 + 1) / 3 and is right in 2 of 3; the second says 0.15, right in 0 of 1.
     assert found.error == pytest.approx(3 / 4 * abs(2.9 / 3 - 2 / 3) + 1 / 4 * 0.15)
     assert [b.cases for b in found.bins] == [0, 1, 0, 0, 0, 0, 0, 0, 0, 3]
+
+
+def outcome(effect: Effect, worth: float, advice: str) -> Outcome:
+    top = (("slug", 0.9), ("snail", 0.05), ("deer", 0.01))
+    return Outcome("slug", "mollusc", "bean", ("pattern",), top, "mollusc", 0.95, 0.9, "likely", advice, effect, worth)
+
+
+def test_sprays_are_counted_by_what_they_truly_do() -> None:
+    found = sprays(
+        [
+            outcome(Effect.NO_USE, -1, "spray"),
+            outcome(Effect.NO_USE, -1, "do_not_spray"),
+            outcome(Effect.NO_USE, -1, "check_first"),
+            outcome(Effect.MAKES_WORSE, -1.5, "do_not_spray"),
+            outcome(Effect.KILLS_ON_CONTACT, 0.5, "spray"),
+            outcome(Effect.SLOWS, 0.25, "check_first"),
+            outcome(Effect.SLOWS, 0.25, "do_not_spray"),
+            outcome(Effect.SLOWS, 0.25, "spray"),
+        ]
+    )
+    assert (found.useless, found.wrong, found.harmful) == (4, 1, 0)
+    assert (found.helpful, found.missed, found.checked) == (4, 2, 1)
+    assert (found.wrong_rate, found.missed_rate, found.judged_right) == (0.25, 0.5, 1 - 3 / 8)
 
 
 @given(st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=1, max_size=60))

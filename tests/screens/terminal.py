@@ -91,8 +91,12 @@ class Terminal:
 
     def pick(self, words: str, key: str = SPACE) -> None:
         """Move the pointer down to the line with these words and press the key."""
-        self.shows(words)
-        self.waits(lambda: bool(self.pointed()), "no pointer")
+        # The foot of the list before may name examples, with semicolons between: not a line to pick.
+        self.waits(
+            lambda: any(words in line and ";" not in line for line in self.display().splitlines()[1:])
+            and bool(self.pointed()),
+            f"no line with {words!r}",
+        )
         for _ in range(60):
             if words in self.pointed():
                 self.type(key)

@@ -82,11 +82,12 @@ def profile_command(
         except (KeyboardInterrupt, EOFError):
             say("Left: nothing was written.")
             raise SystemExit(1) from None
+    before = load_profile(path, os.environ).settings
     if changes:
         save_profile(path, changes)
     profile = load_profile(path, os.environ)
     if changes:
-        _make_beds(shop, profile.settings)
+        _tell_journal(shop, before.name, profile.settings)
     if as_json:
         click.echo(json.dumps({**profile.settings.model_dump(mode="json"), "from": dict(profile.origin)}))
         return
@@ -103,15 +104,17 @@ def _check(shop: Shop, one: dict[str, Any]) -> None:
     load_profile(shop.profile_path, {}, one)
 
 
-def _make_beds(shop: Shop, settings: Any) -> None:
-    """Beds that were named stand in the journal in that order."""
-    from triage.records.places import bed_named, garden_named
+def _tell_journal(shop: Shop, old_name: str, settings: Any) -> None:
+    """Beds that were named stand in the journal in that order, and a new name goes there too."""
+    from triage.records.places import bed_named, garden_named, rename_garden
 
-    if settings.beds:
-        with shop.journal.write() as session:
-            garden = garden_named(session, settings.name)
-            for bed in settings.beds:
-                bed_named(session, garden, bed)
+    if not settings.beds and settings.name == old_name:
+        return
+    with shop.journal.write() as session:
+        rename_garden(session, old_name, settings.name)
+        garden = garden_named(session, settings.name)
+        for bed in settings.beds:
+            bed_named(session, garden, bed)
 
 
 @command.command(name="plant", short_help="A new planting.")

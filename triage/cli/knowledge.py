@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from triage.cli.knowledge_coverage import coverage
 from triage.cli.shared import Shop, mends_input, pass_shop, say
 
 
@@ -17,7 +18,11 @@ def command() -> None:
     \b
     Example:
       triage knowledge check
+      triage knowledge coverage --crop bean
     """
+
+
+command.add_command(coverage)
 
 
 @command.command(name="check", short_help="Every check on every sheet, rule and source.")

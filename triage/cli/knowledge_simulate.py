@@ -61,7 +61,7 @@ def command(
         rng = np.random.default_rng(seed)
         outcomes = simulate(knowledge, cases, rng, class_id, observer, workers or os.cpu_count() or 1, progress)
     figures = report(outcomes)
-    pairs = inseparable_pairs(knowledge, compile_weights(knowledge))
+    pairs = inseparable_pairs(knowledge, compile_weights(knowledge), class_id=class_id)
     left = page.run_left_out(knowledge, load_cases(knowledge_folder(), knowledge), shop.plain) if leave_out else []
     if as_json:
         print(json.dumps(page.as_data(figures, pairs, observer, seed, left)))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
 import click
 
 from triage.cli.choosing import cause_name, entry_options, journal_option, may_ask, the_day, the_planting
+from triage.cli.log_asking import ask_changes, ask_entry, read_field, settings_of, value_of
 from triage.cli.shared import Shop, fail, mends_input, pass_shop, say
 
 
@@ -190,17 +190,17 @@ def edit_command(
     from triage.records.story import Line
     from triage.screens.journal_page import kept_line
 
-    changes = _split(settings)
+    changes = settings_of(settings)
     if not changes:
         if not may_ask(no_input, as_json):
             raise fail("nothing to change", "give --set FIELD=VALUE", "--set")
         with shop.journal.read() as session:
             found = _entry(session, ref, who)
             ref, held = found.row.uid, plain_one(session, found.row)
-        changes = _form_or_leave(lambda: _ask_changes(shop, found.kind, held))
+        changes = _form_or_leave(lambda: ask_changes(shop, found.kind, held))
     with shop.journal.write() as session:
         found = _entry(session, ref, who)
-        read = {name: _read(shop, session, found.kind, name, value) for name, value in changes.items()}
+        read = {name: read_field(shop, session, found.kind, name, value) for name, value in changes.items()}
         renamed = {"volume_ml" if name == "volume" else name: value for name, value in read.items()}
         after = edit(session, found, renamed, who or shop.profile.settings.observer, shop.journal.clock())
         session.refresh(found.row)
@@ -221,10 +221,10 @@ def _log(shop: Shop, kind: str, options: dict[str, Any], defaults: dict[str, Any
     asks = may_ask(options.pop("no_input"), as_json)
     day = the_day(shop, day_text)
     scripted = any(value is not None for value in options.values())
-    given = {name: _told(shop, name, value) for name, value in options.items()}
+    given = {name: value_of(shop, name, value) for name, value in options.items()}
     if asks:
         place, given, day, observer = _form_or_leave(
-            lambda: _ask(shop, kind, place, given, (day, day_text is None), observer, scripted)
+            lambda: ask_entry(shop, kind, place, given, (day, day_text is None), observer, scripted)
         )
     given = {**(defaults or {}), **{name: value for name, value in given.items() if value is not None}}
     given |= {"date": day, "observer": observer or shop.profile.settings.observer}
@@ -244,108 +244,12 @@ def _log(shop: Shop, kind: str, options: dict[str, Any], defaults: dict[str, Any
         say(f"Wrong? triage log undo {short(record['id'])}, or: triage log edit {short(record['id'])}")
 
 
-def _ask(
-    shop: Shop,
-    kind: str,
-    place: dict[str, Any],
-    given: dict[str, Any],
-    when: tuple[date, bool],
-    observer: str | None,
-    scripted: bool,
-) -> tuple[dict[str, Any], dict[str, Any], date, str | None]:
-    """The form: the planting, the fields, the day and who, as far as they were not given."""
-    from triage.records.entries import last_entry
-    from triage.records.places import label, plantings
-    from triage.screens import log_forms
-
-    plain = shop.screen.plain
-    day, ask_day = when
-    with shop.journal.read() as session:
-        standing = [(p.uid, label(p, shop.crop_words)) for p in plantings(session, standing=True)]
-        last = last_entry(session)
-        last_by = last.row.observer if last else None
-    if not any(place.values()):
-        uid = log_forms.choose_planting(standing, plain) if standing else None
-        if uid is None:
-            crop = log_forms.typed("Which crop?", plain, lambda text: bool(text.strip()) or "This one is needed.")
-            bed = log_forms.typed("In which bed?", plain, lambda text: bool(text.strip()) or "This one is needed.")
-            place = {**place, "crop": crop, "bed": bed}
-        else:
-            place = {**place, "planting": uid}
-            shop.screen.print(f"Planting: [label]{dict(standing)[uid]}[/]")
-    readers = {**log_forms.READERS, "volume_ml": lambda t: _told(shop, "volume_ml", t)}
-    readers["cause"] = lambda text: _told(shop, "cause", text)
-    given = log_forms.fill(kind, given, readers, plain, only_needed=scripted)
-    if not scripted and ask_day:
-        day = log_forms.ask_day(shop.today, plain)
-    if not scripted and observer is None:
-        observer = log_forms.ask_name("Who?", shop.profile.settings.observer or last_by or "", plain)
-    return place, given, day, observer
-
-
-def _ask_changes(shop: Shop, kind: str, held: dict[str, Any]) -> dict[str, str]:
-    """One field chosen from a list, and its new value."""
-    from triage.screens import log_forms, prompts
-
-    names = [name for name in held if name not in ("id", "written", "planting", "case")]
-    options = [prompts.Option(name, f"{name.replace('_', ' ')}: {held[name] or 'nothing'}") for name in names]
-    name = prompts.choose(f"What is wrong with this {kind}?", options, shop.screen.plain)
-    if name is None:
-        raise KeyboardInterrupt
-    return {
-        name: log_forms.typed(f"{name.replace('_', ' ')}:", shop.screen.plain, lambda _: True, str(held[name] or ""))
-    }
-
-
 def _form_or_leave(form: Callable[[], Any]) -> Any:
     try:
         return form()
     except (KeyboardInterrupt, EOFError):
         say("Left: nothing was written.")
         raise SystemExit(1) from None
-
-
-def _told(shop: Shop, name: str, value: Any) -> Any:
-    """An option's text as the journal keeps it: a volume in mL, a cause by its id."""
-    if value is None or not isinstance(value, str):
-        return value
-    if name == "volume_ml":
-        from triage.spraying.units import kitchen_for, volume
-
-        units = shop.knowledge.sprays.units
-        kitchen = kitchen_for(units, shop.profile.settings.country or "")
-        return round(volume(value, units, kitchen, "--volume").ml, 3)
-    if name == "cause":
-        from triage.teaching.look_alikes import find_cause
-
-        return find_cause(value, shop.knowledge)
-    return value.strip() or None
-
-
-def _split(settings: tuple[str, ...]) -> dict[str, str]:
-    changes = {}
-    for setting in settings:
-        name, sign, value = setting.partition("=")
-        if not sign:
-            raise fail(f"'{setting}' is no FIELD=VALUE", "such as --set volume=2L", "--set")
-        changes[name.strip()] = value.strip()
-    return changes
-
-
-def _read(shop: Shop, session: Any, kind: str, name: str, value: str) -> Any:
-    """The new value of a field, read as its option would be."""
-    from triage.records.dates import parse_date
-    from triage.records.places import find_planting
-
-    if not value:
-        return None
-    if name in ("date", "look_again", "look_on", "looked_on"):
-        return parse_date(value, shop.today, name, future=name in ("look_again", "look_on"))
-    if name == "planting":
-        return find_planting(session, value, shop.crop_words).uid
-    if name == "volume":
-        return _told(shop, "volume_ml", value)
-    return _told(shop, name, value) if name == "cause" else value
 
 
 def _entry(session: Any, ref: str | None, who: str | None) -> Any:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
+from triage.reasoning import coverage
 from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Context, Tick
 from triage.reasoning.explain import separation
@@ -228,6 +229,15 @@ def unknown_signal(library: Library) -> Iterator[Problem]:
                 yield library.problem(file, [part, ids.index(name)], f"the id '{name}' stands twice", "rename one")
 
 
+def unknown_in_published_lists(library: Library) -> Iterator[Problem]:
+    """A published problem list that names a crop or sheet that is not there."""
+    file = library.files.get(coverage.FILE)
+    if file is not None:
+        published = coverage.PublishedLists.model_validate(parse(file.text, file.name))
+        k = library.knowledge
+        yield from coverage.unknown_ids(published, k.crops.crops, k.sheets, file.text)
+
+
 def sheet_without_tell(library: Library) -> Iterator[Problem]:
     """A sheet that does not say how to settle it, or what to do."""
     for sheet in library.knowledge.sheets.values():
@@ -362,6 +372,7 @@ CHECKS: tuple[Check, ...] = (
     unknown_answer,
     unknown_cause,
     unknown_signal,
+    unknown_in_published_lists,
     sheet_without_tell,
     crop_without_causes,
     shared_synonym,

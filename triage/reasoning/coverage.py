@@ -69,10 +69,10 @@ class Cover:
 
 @dataclass(frozen=True)
 class Wanted:
-    """Something without a sheet: in how many publications it stands, and on which crops."""
+    """Something without a sheet: in how many published lists it stands, and on which crops."""
 
     name: str
-    publications: int
+    lists: int
     crops: tuple[str, ...]
 
 
@@ -126,10 +126,26 @@ def thin(by_crop: Mapping[str, Sequence[Cover]]) -> dict[str, int]:
     return {crop: len(covers) for crop, covers in by_crop.items() if len(covers) < FEWEST_LISTS}
 
 
-def most_wanted(published: PublishedLists, families: Mapping[str, str]) -> list[Wanted]:
-    """Everything without a sheet: first what stands in most publications, then what troubles most crops.
+def once(by_crop: Mapping[str, Sequence[Cover]]) -> tuple[int, int]:
+    """How many entries are covered, and how many there are, each list counted once.
 
-    A publication counts once however many crops it serves. `families` gives each crop's plant family: an
+    A list that serves eight crops weighs no more here than one for a single crop. An entry without a
+    sheet on one of its crops counts as missing.
+    """
+    told: dict[tuple[str, str, str], bool] = {}
+    for covers in by_crop.values():
+        for cover in covers:
+            for names, has_sheet in ((cover.covered, True), (cover.missing, False)):
+                for name in names:
+                    key = (cover.source.who, cover.source.title, name)
+                    told[key] = told.get(key, True) and has_sheet
+    return sum(told.values()), len(told)
+
+
+def most_wanted(published: PublishedLists, families: Mapping[str, str]) -> list[Wanted]:
+    """Everything without a sheet: first what stands in most lists, then what troubles most crops.
+
+    A page or chapter is one list, however many crops it serves. `families` gives each crop's plant family: an
     equal name on crops of one family is one thing (rust of Jerusalem artichoke is not rust of rhubarb),
     and `one_thing` says where names differ or reach further.
     """
@@ -141,7 +157,7 @@ def most_wanted(published: PublishedLists, families: Mapping[str, str]) -> list[
             sources.setdefault(thing, set()).add((one.source.who, one.source.title))
             crops.setdefault(thing, {})[one.crop] = None
     found = [Wanted(thing[0], len(sources[thing]), tuple(crops[thing])) for thing in sources]
-    return sorted(found, key=lambda wanted: (-wanted.publications, -len(wanted.crops), wanted.name.casefold()))
+    return sorted(found, key=lambda wanted: (-wanted.lists, -len(wanted.crops), wanted.name.casefold()))
 
 
 def _thing(name: str, crop: str, same: Sequence[OneThing], families: Mapping[str, str]) -> tuple[str, str]:

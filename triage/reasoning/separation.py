@@ -87,8 +87,13 @@ def _on(crops: set[str], cue: str, values: list[str], knowledge: Knowledge) -> f
     return len(held) / len(crops) if crops else 0.0
 
 
-def inseparable_pairs(knowledge: Knowledge, weights: Weights, below: float | None = None) -> tuple[Pair, ...]:
-    """Pairs on one crop with under `below` decibans between them (else: one strong rule), the closest first."""
+def inseparable_pairs(
+    knowledge: Knowledge, weights: Weights, below: float | None = None, class_id: str | None = None
+) -> tuple[Pair, ...]:
+    """Pairs on one crop with under `below` decibans between them (else: one strong rule), the closest first.
+
+    With `class_id` only pairs with a cause of that class.
+    """
     least = knowledge.scale.strength_decibans["strong"] if below is None else below
     both = expected_evidence(knowledge, weights) / NATS_PER_DECIBAN
     poorer = np.minimum(both, both.T)
@@ -100,6 +105,8 @@ def inseparable_pairs(knowledge: Knowledge, weights: Weights, below: float | Non
         if not shared:
             continue
         one, other = sheets[a], sheets[b]
+        if class_id not in (None, one.class_id, other.class_id):
+            continue
         everywhere = "any" in one.crops and "any" in other.crops
         found.append(
             Pair(

@@ -19,7 +19,7 @@ from triage.reasoning.belief import Belief, believe, prior
 from triage.reasoning.case import Answers, Case, Tick
 from triage.reasoning.findings import fire
 from triage.reasoning.interview import Interview
-from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.questions import next_cue
 from triage.reasoning.spray_call import advice_of, state_of
 from triage.reasoning.verdict_model import Advice, State
@@ -71,7 +71,8 @@ class Outcome:
     truth_chance: float
     state: State
     advice: Advice
-    worth: float  # what a spray truly gains (above 0) or costs, from scale.yaml
+    effect: Effect | None  # what a spray truly does; None where no sheet says
+    worth: float  # what it truly gains (above 0) or costs, from scale.yaml
 
 
 def usual_observer(knowledge: Knowledge) -> Observer:
@@ -220,6 +221,7 @@ def run_case(drawn: Drawn, knowledge: Knowledge, weights: Weights) -> Outcome:
     """One drawn case through the interview."""
     interview, belief = play_fast(drawn.case, knowledge, weights)
     class_id, chance = max(belief.classes().items(), key=lambda item: item[1])
+    sheet = knowledge.sheets.get(drawn.cause)
     return Outcome(
         truth=drawn.cause,
         truth_class=knowledge.class_of(drawn.cause),
@@ -231,6 +233,7 @@ def run_case(drawn: Drawn, knowledge: Knowledge, weights: Weights) -> Outcome:
         truth_chance=belief.of(drawn.cause),
         state=state_of(class_id, chance, knowledge),
         advice=advice_of(interview.case, belief, knowledge),
+        effect=sheet.spray.effect if sheet else None,
         worth=float(weights.spray_value[weights.index(drawn.cause)]),
     )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from triage.reasoning.knowledge import Effect
 from triage.reasoning.simulation import Outcome
 
 _BINS = 10
@@ -181,13 +182,12 @@ def sprays(outcomes: Sequence[Outcome]) -> Sprays:
     """Useless: what a spray truly costs more than it gains (value below 0); helpful: above 0."""
     useless = [o for o in outcomes if o.worth < 0]
     helpful = [o for o in outcomes if o.worth > 0]
-    worst = min((o.worth for o in outcomes), default=0.0)
     wrong = [o for o in useless if o.advice == "spray"]
     missed = [o for o in helpful if o.advice != "spray"]
     return Sprays(
         useless=len(useless),
         wrong=len(wrong),
-        harmful=sum(o.worth == worst and o.worth < 0 for o in wrong),
+        harmful=sum(o.effect == Effect.MAKES_WORSE for o in wrong),
         helpful=len(helpful),
         missed=len(missed),
         checked=sum(o.advice == "check_first" for o in missed),

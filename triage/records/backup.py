@@ -31,7 +31,12 @@ def back_up(journal: Journal, target: Path | None = None) -> Path:
     """Write a backup to `target`, or under a name of its own into the journal's backup folder. Returns it."""
     with journal.engine.connect() as connection:
         path = target or _free_name(journal.backups, "journal", journal.clock(), _suffix(connection))
-        _copy_out(connection, path)
+        try:
+            _copy_out(connection, path)
+        except OSError as error:
+            raise _bad(path, f"could not be written: {error.strerror}", "name another place") from None
+        except sqlite3.Error as error:
+            raise _bad(path, f"could not be written: {error}", "is the disk full? Name another place") from None
     return path
 
 

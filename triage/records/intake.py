@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from triage.reasoning.yaml_text import BadInput, Problem
@@ -20,6 +20,7 @@ from triage.records.tables import TABLES, Row, Trace
 from triage.records.transfer import Given
 
 _MOST_PROBLEMS = 20
+_AT_ONCE = 500  # rows sent to the database together
 # Rows without an id get one made from what they hold, so that the same row is known again.
 _SPACE = uuid.UUID("6c7e5b1c-7b9a-5f0e-9a31-3d0c1f6d2a44")
 
@@ -47,7 +48,7 @@ def take_in(session: Session, rows: Iterable[Given], now: datetime, replace: boo
             break
     if work.problems:
         raise BadInput(work.problems)
-    session.flush()
+    work.write_new()
     return work.taken
 
 
@@ -59,9 +60,14 @@ class _Intake:
         self._ids: dict[str, dict[str, int]] = {}
         self._older = self._states_of_old()
         self._coming: dict[str, set[str]] = {}
+        self._table = ""
+        self._new: list[dict[str, Any]] = []
 
     def take(self, given: Given) -> None:
         where = f"{given.file}, {given.place}"
+        if given.table != self._table:
+            self.write_new()
+            self._table = given.table
         try:
             shape = checked(given.table, self._complete(given), where)
             data = values(given.table, shape, lambda table, uid: self._number(table, uid, where))
@@ -112,12 +118,15 @@ class _Intake:
         if gone is not None and gone[-1] is None:
             self.taken.older += 1  # was taken back here: an old file does not bring it again
             return
-        row = TABLES[table](**data)
-        self.session.add(row)
-        self.session.flush()
-        self._known(table)[shape.id] = row.id
-        self.session.expunge(row)
+        self._new.append(dict(data))
         self.taken.added += 1
+
+    def write_new(self) -> None:
+        """Insert the new rows of the table at hand, in their order."""
+        for start in range(0, len(self._new), _AT_ONCE):
+            self.session.execute(insert(TABLES[self._table]), self._new[start : start + _AT_ONCE])
+        self._new.clear()
+        self._ids.pop(self._table, None)  # their numbers are looked up when a row names them
 
     def _compare(self, table: str, number: int, shape: Shape, data: Mapping[str, Any], where: str) -> None:
         row: Row | None = self.session.get(TABLES[table], number)

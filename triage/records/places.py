@@ -30,6 +30,14 @@ def garden_named(session: Session, name: str) -> Garden:
     return _made_once(session, select(Garden).where(Garden.name == name), Garden(name=name))
 
 
+def rename_garden(session: Session, old: str, new: str) -> None:
+    """The garden has another name now; its story goes with it. Nothing happens when `new` is there already."""
+    names = set(session.scalars(select(Garden.name).where(Garden.name.in_([old, new]))))
+    if names == {old}:
+        session.scalars(select(Garden).where(Garden.name == old)).one().name = new
+        session.flush()
+
+
 def bed_named(session: Session, garden: Garden, name: str) -> Bed:
     """The bed of this name, however it is spelt in capitals; made when there is none."""
     checked("beds", {"id": "-", "garden": "-", "name": name}, "bed")

@@ -67,7 +67,10 @@ def open_journal(where: str | Path, backups: Path, clock: Callable[[], datetime]
     with _plain_words():
         if url.get_backend_name() == "sqlite":
             path = Path(url.database or "")
-            _make_file(path)
+            try:
+                _make_file(path)
+            except OSError as error:
+                raise _bad(f"could not be made: {error.strerror}", f"check the place: {path}") from error
             journal = Journal(sqlite_engine(path), path, backups, clock)
         else:
             engine = create_engine(url, connect_args={"connect_timeout": 10})
@@ -155,8 +158,6 @@ def _plain_words() -> Iterator[None]:
         raise _bad(*_told(str(error.orig), error)) from error
     except sqlite3.Error as error:
         raise _bad(*_told(str(error), error)) from error
-    except OSError as error:
-        raise _bad(f"could not be opened: {error.strerror or error}", "check the place it lies in") from error
 
 
 def _told(says: str, error: Exception) -> tuple[str, str]:

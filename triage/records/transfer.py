@@ -10,6 +10,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -87,12 +88,13 @@ def to_csv(session: Session, table: str) -> Iterator[str]:
 
 
 def write_json(session: Session, path: Path) -> None:
-    write_whole(path, "".join(to_json(session)))
+    """All of it as one JSON file. Raises BadInput when it cannot be written."""
+    with _told_of(path):
+        write_whole(path, "".join(to_json(session)))
 
 
 def write_csv(session: Session, folder: Path) -> list[Path]:
     """One file a table in `folder`. Returns the files."""
-    folder.mkdir(parents=True, exist_ok=True)
     written = [folder / f"{table}.csv" for table in TABLES]
     for path in written:
         write_table(session, path.stem, path)
@@ -101,13 +103,22 @@ def write_csv(session: Session, folder: Path) -> list[Path]:
 
 def write_table(session: Session, table: str, path: Path) -> None:
     """One table as a CSV file. Written as bytes, since cells may hold line ends of any kind."""
-    path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")
+    with _told_of(path):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            part.write_bytes("".join(to_csv(session, table)).encode())
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told_of(path: Path) -> Iterator[None]:
     try:
-        part.write_bytes("".join(to_csv(session, table)).encode())
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+        yield
+    except OSError as error:
+        raise _bad(str(path), f"could not be written: {error.strerror}", "name another place") from None
 
 
 def traces(session: Session) -> list[Trace]:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, joinedload, selectinload
 
-from triage.reasoning.interview import Interview, to_data
-from triage.reasoning.verdict_model import Verdict
 from triage.records.rows import checked
 from triage.records.shapes import VisitShape
 from triage.records.tables import Bed, Case, Patch, Planting, Visit, new_uid
 from triage.records.waits import Waits
+
+if TYPE_CHECKING:  # reading the journal must not wait for the reasoning to load
+    from triage.reasoning.interview import Interview
+    from triage.reasoning.verdict_model import Verdict
 
 
 def keep_visit(
@@ -63,6 +66,8 @@ def keep_visit(
 
 
 def _case(interview: Interview, verdict: Verdict) -> Case:
+    from triage.reasoning.interview import to_data
+
     context = interview.case.context
     ticked = {tick.value for tick in interview.case.answers.get("new_growth", ())} & {"clean", "affected"}
     return Case(

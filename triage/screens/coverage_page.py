@@ -10,7 +10,7 @@ from rich import box
 from rich.markup import escape
 from rich.table import Table
 
-from triage.reasoning.coverage import Cover, Wanted, missing_of, thin
+from triage.reasoning.coverage import Cover, Wanted, missing_of, once, thin
 from triage.reasoning.knowledge import Knowledge, Source
 from triage.screens.console import Screen
 
@@ -77,10 +77,10 @@ def _show_missing(by_crop: Covers, knowledge: Knowledge, screen: Screen) -> None
 def _show_wanted(wanted: Sequence[Wanted], knowledge: Knowledge, screen: Screen) -> None:
     if not wanted:
         return
-    screen.print("", "[label]To write next[/] (in most publications first)")
+    screen.print("", "[label]To write next[/] (in most lists first)")
     for number, one in enumerate(wanted[:_MOST_WANTED], 1):
         on = ", ".join(_crop(crop, knowledge).lower() for crop in one.crops)
-        lists = f"{one.publications} publication{'s' if one.publications != 1 else ''}"
+        lists = f"{one.lists} list{'s' if one.lists != 1 else ''}"
         _print(f"{number}. {one.name}: {lists}; on {on}", screen)
 
 
@@ -93,6 +93,11 @@ def _summary(by_crop: Covers, knowledge: Knowledge) -> list[str]:
         away = sum(len(cover.elsewhere) for cover in covers)
         lines.append(f"{told} of {entries} entries have a sheet ({told / entries:.0%}).")
         lines.append(f"{away} of these by a sheet that does not name the crop.")
+        known, named = once(by_crop)
+        if named < entries:
+            lines.append(
+                f"Each list counted once, however many crops it serves: {known} of {named} ({known / named:.0%})."
+            )
     if few:
         lines.append("Too few lists: " + ", ".join(f"{_crop(c, knowledge)} ({n})" for c, n in few.items()) + ".")
     return lines
@@ -134,5 +139,5 @@ def coverage_record(by_crop: Covers, wanted: Sequence[Wanted]) -> dict[str, Any]
             for crop, covers in by_crop.items()
         },
         "too_few_lists": thin(by_crop),
-        "wanted": [{"name": one.name, "publications": one.publications, "crops": list(one.crops)} for one in wanted],
+        "wanted": [{"name": one.name, "lists": one.lists, "crops": list(one.crops)} for one in wanted],
     }

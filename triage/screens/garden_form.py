@@ -82,8 +82,9 @@ def told(name: str, value: Any) -> str:
 
 
 def ask_profile(now: Settings, check: Callable[[dict[str, Any]], None], screen: Screen) -> dict[str, Any]:
-    """All settings asked for, what they are now offered. KeyboardInterrupt when the person breaks off."""
+    """All settings asked for; Enter keeps what they are, - empties. KeyboardInterrupt when the person breaks off."""
     found: dict[str, Any] = {}
+    screen.print("[soft]Enter alone keeps what is offered or leaves it out; - empties it.[/]")
     for name, ask in _ASK.items():
         value = getattr(now, name)
         if name in _CHOICES:
@@ -99,12 +100,13 @@ def ask_profile(now: Settings, check: Callable[[dict[str, Any]], None], screen: 
             screen.print(f"{escape(ask)} [label]{escape(told(name, found[name]))}[/]")
             continue
         default = ", ".join(value) if isinstance(value, tuple) else value or ""
-        found[name] = typed(ask, screen.plain, partial(_fits, check, name), default) or None
+        answer = typed(ask, screen.plain, partial(_fits, check, name), default)
+        found[name] = None if answer in ("", "-") else answer
     return found
 
 
 def _fits(check: Callable[[dict[str, Any]], None], name: str, text: str) -> bool | str:
-    if not text.strip():
+    if text.strip() in ("", "-"):
         return True
     try:
         check({name: text.strip()})

@@ -124,7 +124,14 @@ def ask_day(today: date, plain: bool) -> date:
 
 
 def ask_name(ask: str, default: str, plain: bool) -> str | None:
+    """A name, the usual one offered; None when there is none."""
     return typed(ask, plain, lambda _: True, default) or None
+
+
+def ask_place(is_crop: Callable[[str], bool | str], plain: bool) -> tuple[str, str]:
+    """Crop and bed of a planting that is not written down yet."""
+    crop = typed("Which crop?", plain, is_crop)
+    return crop, typed("In which bed?", plain, lambda text: bool(text.strip()) or "This one is needed.")
 
 
 def choose_planting(choices: Sequence[tuple[str, str]], plain: bool) -> str | None:
@@ -137,10 +144,19 @@ def choose_planting(choices: Sequence[tuple[str, str]], plain: bool) -> str | No
     return None if found == new else found
 
 
-def typed(ask: str, plain: bool, check: Callable[[str], bool | str], default: str = "") -> str:
-    """A line of text. KeyboardInterrupt when the person breaks off."""
-    prompt = questionary.text(ask, default=default, validate=check, qmark=">" if plain else "•")
-    return str(prompt.unsafe_ask()).strip()
+def typed(ask: str, plain: bool, check: Callable[[str], bool | str], default: str = "", start: str = "") -> str:
+    """A line of text. Enter alone takes `default`; `start` stands in the line already, to be mended.
+
+    KeyboardInterrupt when the person breaks off.
+    """
+    prompt = questionary.text(
+        ask,
+        default=start,
+        instruction=f"(Enter: {default})" if default else None,
+        validate=lambda text: True if default and not text.strip() else check(text),
+        qmark=">" if plain else "•",
+    )
+    return str(prompt.unsafe_ask()).strip() or default
 
 
 def _fits(text: str, read: Reader, needed: bool) -> bool | str:

@@ -170,7 +170,8 @@ def show_pairs(pairs: Sequence[Pair], knowledge: Knowledge, screen: Screen) -> N
 def run_left_out(knowledge: Knowledge, worked: Sequence[WorkedCase], plain: bool) -> list[tuple[str, LeftOut]]:
     """Both ways of telling a worked case, in words and with what came of it."""
     ways = (("All that is told", False), ("What the interview asks", True))
-    with progress_on_stderr(len(ways) * len(worked), "Left out", plain) as progress:
+    known = sum(case.truth.cause is not None for case in worked)
+    with progress_on_stderr(len(ways) * known, "Left out", plain) as progress:
         return [(words, leave_out(knowledge, worked, by_interview, progress)) for words, by_interview in ways]
 
 
