@@ -13,9 +13,9 @@ from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.leave_out import leave_out, without
 from triage.reasoning.library import knowledge_folder
 from triage.reasoning.separation import expected_evidence, inseparable_pairs
+from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.simulation import Observer, Outcome, draw_cases, play_fast, simulate, usual_observer
 from triage.reasoning.simulation_report import reliability, report, sprays
-from triage.reasoning.spray_call import advice_of, state_of
 from triage.reasoning.verdict import judge
 from triage.reasoning.weights import compile_weights
 from triage.reasoning.worked_cases import load_cases

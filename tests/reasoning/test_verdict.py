@@ -13,7 +13,8 @@ from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case, Context
 from triage.reasoning.knowledge import Effect
 from triage.reasoning.library import knowledge_folder, load
-from triage.reasoning.verdict import _signals, _spray, judge
+from triage.reasoning.signals import signals_of
+from triage.reasoning.verdict import _spray, judge
 from triage.reasoning.verdict_model import Verdict
 from triage.reasoning.visit import merge
 
@@ -60,7 +61,7 @@ def _spray_for(engine, shares: dict[str, float]):
     for cause, share in shares.items():
         p[engine.weights.index(cause)] = share
     belief = Belief(engine.weights, p / p.sum())
-    signals = _signals(Case(crop="bean"), belief, "likely", engine.knowledge)
+    signals = signals_of(Case(crop="bean"), belief, engine.knowledge)
     return _spray(belief, engine.rulebook.decide(signals), signals, engine.knowledge)
 
 

@@ -73,10 +73,10 @@ def older(monkeypatch: pytest.MonkeyPatch, journal: Journal, fails: bool = False
         connection.execute(text("INSERT INTO gardens (uid, name) VALUES ('new', 'Migrated')"))
         if fails:
             raise RuntimeError("the power went")
-        connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+        connection.execute(text("UPDATE alembic_version SET version_num = :latest"), {"latest": schema.LATEST})
 
     set_version(journal, "0000")
-    monkeypatch.setattr(schema, "VERSIONS", ("0000", "0001"))
+    monkeypatch.setattr(schema, "VERSIONS", ("0000", *schema.VERSIONS))
     monkeypatch.setattr(schema, "upgrade", upgrade)
 
 

@@ -15,6 +15,7 @@ from sqlalchemy import func, select
 from tests.records.fixtures import beans
 from tests.records.support import WAITS, Clock, interview, verdict
 from triage.reasoning.yaml_text import BadInput
+from triage.records import schema
 from triage.records.entries import add, edit, find_entry, undo
 from triage.records.intake import Taken, take_in
 from triage.records.places import plantings
@@ -40,6 +41,7 @@ def fill(journal: Journal) -> Journal:
             "count": {"looked": 3, "infested": 1, "damage": 0.1 + 0.2, "sprayed": False},
             "spray": {"mix": "+home mix", "oil_percent": 0.26, "volume_ml": 1e-3, "weather": "-2 C"},
             "patch": {"mix": "'home' mix", "look_on": "2026-08-05"},
+            "programme": {"mix": "home mix", "outset": {"a": ["=1", None, 0.1]}, "exported": {}},
             "action": {"what": "@net"},
             "harvest": {"amount": 1 / 3, "unit": "007"},
             "note": {"text": "true"},
@@ -260,7 +262,7 @@ def test_between_sqlite_and_postgresql_and_back(
     back = open_journal(tmp_path / "back.db", tmp_path / "backups")
     bring(back, out(club, tmp_path / "back.json"))
     assert (tmp_path / "there.json").read_bytes() == (tmp_path / "back.json").read_bytes()
-    assert json.loads((tmp_path / "back.json").read_text())["schema"] == "0001"
+    assert json.loads((tmp_path / "back.json").read_text())["schema"] == schema.LATEST
     assert everything(back) == everything(journal)
     club.close()
     back.close()

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from triage.cli.knowledge_coverage import coverage
+from triage.cli.knowledge_simulate import command as simulate
 from triage.cli.shared import Shop, mends_input, pass_shop, say
 
 
@@ -23,6 +24,7 @@ def command() -> None:
 
 
 command.add_command(coverage)
+command.add_command(simulate)
 
 
 @command.command(name="check", short_help="Every check on every sheet, rule and source.")

@@ -184,6 +184,7 @@ class Scale(Model):
     outside_range: float
     something_else: Share
     strength_decibans: dict[Strength, float]
+    may_help: Share
     spray_value: dict[Effect | Literal["something_else"], float]
     likely: Share
     leaning: Share

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
+from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.simulation import Progress, believe_told, play_fast
-from triage.reasoning.spray_call import advice_of, state_of
 from triage.reasoning.verdict_model import Advice, State
 from triage.reasoning.weights import compile_weights
 from triage.reasoning.worked_cases import WorkedCase

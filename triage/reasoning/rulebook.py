@@ -28,8 +28,7 @@ from triage.reasoning.findings import (
     tick_rule,
 )
 from triage.reasoning.knowledge import Decision, Knowledge
-
-Signals = dict[str, bool | float | str]
+from triage.reasoning.signals import Signals
 
 _OPENED = "opened"
 

@@ -21,7 +21,7 @@ from triage.reasoning.findings import fire
 from triage.reasoning.interview import Interview
 from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.questions import next_cue
-from triage.reasoning.spray_call import advice_of, state_of
+from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.verdict_model import Advice, State
 from triage.reasoning.weights import Array, Weights, compile_weights
 

@@ -7,17 +7,15 @@ from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import again_rule
-from triage.reasoning.knowledge import SOMETHING_ELSE, Decision, Effect, Knowledge, Sheet
+from triage.reasoning.knowledge import Decision, Effect, Knowledge
 from triage.reasoning.questions import open_cues, outlooks
-from triage.reasoning.rulebook import Signals
+from triage.reasoning.signals import Signals, advice, signals_of, speaker_of, state_of
 from triage.reasoning.verdict_model import (
     Action,
-    Advice,
     CauseChance,
     ClassChance,
     LookAgain,
     SprayVerdict,
-    State,
     Threshold,
     Verdict,
 )
@@ -33,8 +31,8 @@ def judge(case: Case, engine: Engine) -> Verdict:
     ranked = belief.ranked()
     lead = explain.leaders(belief)[0][0]
     classes = sorted(belief.classes().items(), key=lambda item: -item[1])
-    state = _state(*classes[0], knowledge)
-    signals = _signals(case, belief, state, knowledge)
+    signals = signals_of(case, belief, knowledge)
+    state = state_of(*classes[0], knowledge)
     decided = engine.rulebook.decide(signals)
     spray = _spray(belief, decided, signals, knowledge)
     # Looking again at what was "can't tell" may settle it, so those cues count as open here.
@@ -75,97 +73,26 @@ def _class_name(class_id: str, knowledge: Knowledge) -> str:
     return text.name if text else knowledge.cause_name(class_id)
 
 
-def _state(class_id: str, chance: float, knowledge: Knowledge) -> State:
-    """Of the class, since the class decides what to do; its cause may still be open."""
-    if class_id == SOMETHING_ELSE or chance < knowledge.scale.leaning:
-        return "unclear"
-    return "likely" if chance >= knowledge.scale.likely else "leaning"
-
-
-def effects(belief: Belief, knowledge: Knowledge) -> dict[Effect, float]:
-    """How the belief spreads over what a spray would do. The unknown counts as no use."""
-    shares = dict.fromkeys(Effect, 0.0)
-    for cause, p in belief.ranked():
-        sheet = knowledge.sheets.get(cause)
-        shares[sheet.spray.effect if sheet else Effect.NO_USE] += p
-    return shares
-
-
-def _signals(case: Case, belief: Belief, state: State, knowledge: Knowledge) -> Signals:
-    """Belief and context as named numbers, words and yes/no, for the decision rules."""
-    shares = effects(belief, knowledge)
-    lead, lead_chance = belief.ranked()[0]
-    class_id, class_chance = max(belief.classes().items(), key=lambda item: item[1])
-    gain = belief.spray_gain()
-    helps = shares[Effect.KILLS_ON_CONTACT] + shares[Effect.SLOWS]
-    sheet = knowledge.sheets.get(lead)
-    judgement = max(shares, key=lambda effect: shares[effect])
-    speaker = _speaker(belief, judgement, knowledge)
-    signals: Signals = {
-        "gain": gain,
-        "helps": helps,
-        "hurts": shares[Effect.MAKES_WORSE],
-        "judgement": str(judgement),
-        "evidence": speaker.spray.evidence if speaker else "from_memory",
-        "state": state,
-        "class": class_id,
-        "cause": lead,
-        "class_chance": class_chance,
-        "cause_chance": lead_chance,
-        "unknown_chance": belief.of(SOMETHING_ELSE),
-        "pays": gain > 0,
-        "in_play": gain > 0 or helps >= 0.3,
-        "notifiable": bool(sheet and sheet.notifiable),
-        "inseparable": bool(sheet and sheet.inseparable_from),
-        "test_patch_known": case.context.test_patch is not None,
-    }
-    if case.crop:
-        signals["crop"] = case.crop
-        signals["family"] = knowledge.crops.crops[case.crop].family
-    context = case.context.model_dump(exclude_none=True)
-    if case.answers.get("new_growth"):
-        context.setdefault("new_growth", case.answers["new_growth"][0].value)
-    if case.has("creature", ["predators", "mummies_or_cocoons"]):
-        context.setdefault("predators_seen", True)
-    signals.update(context)
-    return signals
-
-
 def _spray(belief: Belief, decided: list[Decision], signals: Signals, knowledge: Knowledge) -> SprayVerdict:
     judgement = Effect(str(signals["judgement"]))
     pays = bool(signals["pays"])
     forbids = [d.says for d in decided if d.then.do_not_spray]
     doubts = [d.says for d in decided if d.then.check_first]
-    advice: Advice
-    if forbids:
-        advice = "do_not_spray"
-    elif doubts:
-        advice = "check_first"
-    else:
-        advice = "spray" if pays else "do_not_spray"
-    speaker = _speaker(belief, judgement, knowledge)
+    found = advice(decided, pays)
+    speaker = speaker_of(belief, judgement, knowledge)
     # When the judgement alone would say spray, the rule that stays the hand must say why.
-    said = forbids[:1] if forbids and pays else doubts[:1] if advice == "check_first" else []
+    said = forbids[:1] if forbids and pays else doubts[:1] if found == "check_first" else []
     note = [speaker.spray.note] if speaker and signals["state"] != "unclear" else []
     return SprayVerdict(
         judgement=judgement,
-        worth_it=advice == "spray",
-        advice=advice,
+        worth_it=found == "spray",
+        advice=found,
         reason=" ".join(said + note) or "Not while it is unknown what did it.",
         evidence=speaker.spray.evidence if speaker else "from_memory",
         chance_it_helps=float(signals["helps"]),
         expected_gain=float(signals["gain"]),
         sources=list(speaker.spray.sources) if speaker else [],
     )
-
-
-def _speaker(belief: Belief, judgement: Effect, knowledge: Knowledge) -> Sheet | None:
-    """The sheet of the likeliest cause on which a spray has this effect."""
-    for cause, _ in belief.ranked():
-        sheet = knowledge.sheets.get(cause)
-        if sheet and sheet.spray.effect == judgement:
-            return sheet
-    return None
 
 
 def _actions(belief: Belief, decided: list[Decision], knowledge: Knowledge) -> list[Action]:

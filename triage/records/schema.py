@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 from triage.reasoning.yaml_text import BadInput, Problem
 
 #: All versions, oldest first. A test holds this list and the migrations together.
-VERSIONS = ("0001",)
+VERSIONS = ("0001", "0002")
 LATEST = VERSIONS[-1]
 
 _ALONE = 70_411_926  # any number: the lock under which one person migrates a shared journal

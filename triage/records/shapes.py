@@ -150,6 +150,17 @@ class PatchShape(EntryShape):
     result: Literal["clean", "burnt"] | None = None
 
 
+class ProgrammeShape(EntryShape):
+    mix: Text
+    oil_percent: Percent | None = None
+    soap_percent: Percent | None = None
+    cause: Text | None = None
+    ended: Day | None = None
+    why_ended: Text | None = None
+    outset: dict[str, Any]
+    exported: dict[str, Any] | None = None
+
+
 class DeedShape(EntryShape):
     what: Text
     means: Text | None = None
@@ -189,6 +200,7 @@ SHAPES: dict[str, type[Shape]] = {
     "counts": CountShape,
     "sprays": SprayShape,
     "test_patches": PatchShape,
+    "programmes": ProgrammeShape,
     "actions": DeedShape,
     "harvests": HarvestShape,
     "confirmations": ConfirmationShape,
@@ -204,6 +216,6 @@ REFS: dict[str, dict[str, str]] = {
     "confirmations": {"planting": "plantings", "case": "cases"},
     **{
         name: {"planting": "plantings"}
-        for name in ("visits", "counts", "sprays", "test_patches", "actions", "harvests", "notes")
+        for name in ("visits", "counts", "sprays", "test_patches", "programmes", "actions", "harvests", "notes")
     },
 }

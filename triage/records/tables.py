@@ -195,6 +195,25 @@ class Patch(Entry):
     result: Mapped[str | None]
 
 
+class Programme(Entry):
+    """A series of sprays that was set up for a planting. `date` is the day it may begin.
+
+    The days of the sprays are not kept: they are laid out again from `outset`, and from what the
+    journal holds since.
+    """
+
+    __tablename__ = "programmes"
+
+    mix: Mapped[str]
+    oil_percent: Mapped[float | None]
+    soap_percent: Mapped[float | None]
+    cause: Mapped[str | None]
+    ended: Mapped[dt.date | None]
+    why_ended: Mapped[str | None]
+    outset: Mapped[dict[str, Any]]  # the judgement, the gap, the weather, picking and flowers, what looks found
+    exported: Mapped[dict[str, Any] | None]  # of each date in the calendar file: its number, its day, its content
+
+
 class Deed(Entry):
     """Anything done that is no spray: leaves taken off, a net put on, bait laid."""
 
@@ -257,6 +276,7 @@ ENTRIES: dict[str, type[Entry]] = {
     "visit": Visit,
     "count": Count,
     "patch": Patch,
+    "programme": Programme,
     "spray": Spray,
     "action": Deed,
     "harvest": Harvest,
@@ -267,5 +287,7 @@ ENTRIES: dict[str, type[Entry]] = {
 #: Every table that is carried from journal to journal, parents first.
 TABLES: dict[str, type[Row]] = {
     model.__tablename__: model
-    for model in (Garden, Bed, Planting, Visit, Case, Count, Spray, Patch, Deed, Harvest, Confirmation, Note, Trace)
+    for model in (
+        Garden, Bed, Planting, Visit, Case, Count, Spray, Patch, Programme, Deed, Harvest, Confirmation, Note, Trace,
+    )  # fmt: skip
 }

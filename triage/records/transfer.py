@@ -26,7 +26,11 @@ from triage.records.rows import fields, plain
 from triage.records.tables import TABLES, Case, Trace
 
 FORMAT = "leaf-triage journal"
-_JSON_FIELDS = {"cases": {"answers", "verdict"}, "trace": {"before", "after"}}
+_JSON_FIELDS = {
+    "cases": {"answers", "verdict"},
+    "programmes": {"outset", "exported"},
+    "trace": {"before", "after"},
+}
 # A verdict with all its reasons is longer than the csv module allows a cell to be.
 _LONGEST_CELL = 16_000_000
 

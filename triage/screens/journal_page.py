@@ -22,6 +22,7 @@ _WORDS = {
     "visit": "seen",
     "count": "counted",
     "patch": "patch",
+    "programme": "planned",
     "spray": "sprayed",
     "action": "did",
     "harvest": "picked",
@@ -150,6 +151,11 @@ def _patch(row: Any, _name: CauseName) -> str:
     return f"{_mix(row)} tried{on}, look at it on {day_text(row.look_on)}"
 
 
+def _programme(row: Any, name: CauseName) -> str:
+    told = f"sprays of {_mix(row)}" + (f" against {name(row.cause)}" if row.cause else "")
+    return told + (f"; ended on {day_text(row.ended)}: {row.why_ended or 'no reason given'}" if row.ended else "")
+
+
 def _harvest(row: Any, _name: CauseName) -> str:
     return f"{row.amount:g} {row.unit or ''}".strip() if row.amount is not None else "picked"
 
@@ -159,6 +165,7 @@ _SAYS: dict[str, Callable[[Any, CauseName], str]] = {
     "count": _count,
     "spray": _spray,
     "patch": _patch,
+    "programme": _programme,
     "harvest": _harvest,
     "action": lambda row, _: row.what + (f" ({row.means})" if row.means else ""),
     "confirm": lambda row, name: f"{name(row.cause)}, by {_BY[row.by_whom]}",
@@ -208,7 +215,7 @@ def show_traces(traces: Iterable[Trace], screen: Screen) -> None:
 
 def _changed(trace: Trace) -> str:
     if trace.after is None:
-        kept = ("id", "written", "planting", "cases")
+        kept = ("id", "written", "planting", "cases", "outset", "exported")
         told = ", ".join(
             f"{key} {value}" for key, value in trace.before.items() if value is not None and key not in kept
         )
@@ -218,6 +225,8 @@ def _changed(trace: Trace) -> str:
 
 
 def _or_nothing(value: Any) -> str:
+    if isinstance(value, dict):
+        return "other details"
     return "nothing" if value is None else str(value)
 
 

@@ -1,0 +1,154 @@
+"""Shapes of knowledge/programme.yaml: when sprays begin, how far apart they stand, when they end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field, ValidationError, model_validator
+
+from triage.reasoning.knowledge import Model, Text
+from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
+from triage.spraying.weather_knowledge import Backed
+
+Days = Annotated[int, Field(ge=1, le=365)]
+Least1 = Annotated[int, Field(ge=1)]
+
+
+class Outbreak(Backed):
+    every_days: Days
+    rounds: Least1
+    says: Text
+
+
+class GapByWeather(Backed):
+    """For which causes the gap follows the temperature, and between which days."""
+
+    causes: tuple[str, ...]
+    least_days: Days
+    most_days: Days
+    says: Text
+
+
+class LookRule(Backed):
+    after_days: Days
+    says: Text
+
+
+class FollowUp(Backed):
+    weekly_days: Days
+    weekly_rounds: Least1
+    then_days: tuple[Days, ...]
+    says: Text
+
+    @property
+    def gaps(self) -> tuple[int, ...]:
+        """Days before each of the later sprays."""
+        return (*[self.weekly_days] * self.weekly_rounds, *self.then_days)
+
+
+class NoEffect(Backed):
+    rounds: Least1
+    says: Text
+    instead: tuple[Text, ...]
+
+
+class Broken(Backed):
+    after_days: Days
+    says: Text
+
+
+class Most(Backed):
+    number: Least1
+    says: Text
+
+
+class CleanForGood(Backed):
+    looks: Least1
+    says: Text
+
+
+class WashOff(Backed):
+    days: Days
+    says: Text
+    dried: Text
+
+
+class Horizon(Backed):
+    days: Days
+
+
+class Scent(Backed):
+    every_days: tuple[Days, Days]
+    rounds: Least1
+    says: Text
+
+
+class StartWords(Model):
+    verdict: Text
+    patch: Text
+    standing: Text
+
+
+class StopWords(Model):
+    burnt: Text
+    removed: Text
+
+
+class PatchRules(Backed):
+    """`strength_slack`: how much stronger (percent by volume) a mix may be than the one tried, for rounding."""
+
+    plants: Least1
+    leaves_each: Least1
+    pick: Text
+    first_look_days: Days
+    second_look_days: Days
+    says: Text
+    burnt_is: Text
+    if_burnt: Text
+    if_clean: Text
+    counts_for_days: Days
+    again_when: Text
+    strength_slack: Annotated[float, Field(ge=0)]
+
+
+class ProgrammeRules(Model):
+    """All of knowledge/programme.yaml."""
+
+    outbreak: Outbreak
+    gap_by_weather: GapByWeather
+    look: LookRule
+    follow_up: FollowUp
+    no_effect: NoEffect
+    broken: Broken
+    most_sprays: Most
+    clean_for_good: CleanForGood
+    wash_off: WashOff
+    horizon: Horizon
+    scent: Scent
+    start: StartWords
+    stop: StopWords
+    test_patch: PatchRules
+    sulfur_words: tuple[Text, ...]
+    oil_words: tuple[Text, ...]
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> ProgrammeRules:
+        if self.gap_by_weather.most_days > self.broken.after_days:
+            raise ValueError("broken.after_days must be no less than gap_by_weather.most_days")
+        if self.no_effect.rounds < self.outbreak.rounds:
+            raise ValueError("no_effect.rounds must be no less than outbreak.rounds")
+        return self
+
+
+def load_programme(folder: Path) -> ProgrammeRules:
+    """knowledge/programme.yaml below the knowledge folder. Raises BadInput that names line and field."""
+    name = "knowledge/programme.yaml"
+    text = read_text(folder / "programme.yaml", name)
+    data = parse(text, name)
+    if not isinstance(data, dict):
+        raise BadInput([Problem(name, None, "", "is empty", "put the file back")])
+    try:
+        return ProgrammeRules.model_validate(data)
+    except ValidationError as error:
+        raise BadInput(problems_of(error, text, name)) from None
