@@ -93,8 +93,10 @@ class Terminal:
         """Move the pointer down to the line with these words and press the key."""
         # The foot of the list before may name examples, with semicolons between: not a line to pick.
         self.waits(
-            lambda: any(words in line and ";" not in line for line in self.display().splitlines()[1:])
-            and bool(self.pointed()),
+            lambda: (
+                any(words in line and ";" not in line for line in self.display().splitlines()[1:])
+                and bool(self.pointed())
+            ),
             f"no line with {words!r}",
         )
         for _ in range(60):

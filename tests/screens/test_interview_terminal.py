@@ -68,6 +68,9 @@ def test_a_bean_with_pinpricks_and_creepers(ask) -> None:
     assert "Spray?" in screen
     assert "one plant" in screen
     terminal.pick("Done", ENTER)
+    terminal.shows("Keep this visit?")
+    terminal.pick("No", ENTER)
+    terminal.shows("Not kept.")
     assert terminal.ends() == 0
     asked = terminal.text.count("x can't tell")
     assert asked >= 2
@@ -195,7 +198,13 @@ def test_two_problems_on_one_plant_give_one_plan(ask) -> None:
     terminal.pick("Done", ENTER)
     screen = terminal.shows("One plan for this plant")
     assert "Two-spotted spider mite" in screen
+    terminal.shows("Keep this visit?")
+    terminal.type(CTRL_C)
     assert terminal.ends() == 0
+    again = ask("ask", "--resume", size=(120, 40))
+    again.shows("What next?")
+    again.pick("Done", ENTER)
+    again.shows("One plan for this plant")
 
 
 def test_no_color_and_plain(ask) -> None:

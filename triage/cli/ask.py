@@ -10,10 +10,12 @@ from typing import Any
 
 import click
 
+from triage.cli.books import draft_for, try_open_book
+from triage.cli.choosing import journal_option
 from triage.cli.shared import Shop, fail, mends_input, pass_shop, say
-from triage.reasoning.files import write_whole
 
 REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceania"]
+HEMISPHERES = ["north", "south", "tropics"]
 
 
 @click.command(name="ask", short_help="Questions and answers about one damaged plant.")
@@ -22,8 +24,12 @@ REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceani
 @click.option(
     "--region",
     type=click.Choice(REGIONS),
-    envvar="TRIAGE_REGION",
-    help="Where in the world; drops pests that are not there.",
+    help="Where in the world; drops pests that are not there.  [default: your garden's]",
+)
+@click.option(
+    "--hemisphere",
+    type=click.Choice(HEMISPHERES),
+    help="Which half of the earth; turns the seasons.  [default: your garden's]",
 )
 @click.option(
     "--answers",
@@ -35,6 +41,7 @@ REGIONS = ["europe", "north_america", "south_america", "africa", "asia", "oceani
 @click.option("--resume", is_flag=True, help="Go on with the interview you left.")
 @click.option("--no-input", is_flag=True, help="Never ask; only with --answers.")
 @click.option("--why", is_flag=True, help="All the reasons below the verdict.")
+@journal_option
 @pass_shop
 @mends_input
 def command(
@@ -42,6 +49,7 @@ def command(
     crop: str | None,
     month: int | None,
     region: Any,
+    hemisphere: Any,
     answers: Path | None,
     as_json: bool,
     resume: bool,
@@ -58,6 +66,7 @@ def command(
 
     At every question one key tells why it is asked (w), how to check it (h), takes "can't tell" (x)
     and "I think so" (t), goes back (b), shows how it stands (s), finishes (f) or saves and leaves (q).
+    At the end it offers to keep the visit in the journal.
     """
     if answers is not None:
         _from_file(shop, answers, as_json, why)
@@ -66,21 +75,29 @@ def command(
         raise fail("--json goes with --answers", "or use: triage assess --json FILE")
     if no_input or not sys.stdin.isatty() or not sys.stdout.isatty():
         raise fail("the interview needs a terminal", "without one, use: triage ask --answers FILE")
-    _at_the_terminal(shop, crop, month, region, resume, why)
+    home = shop.profile.settings
+    case = {"month": month or shop.today.month, "region": region or home.region}
+    case["hemisphere"] = hemisphere or home.hemisphere
+    _at_the_terminal(shop, crop, case, resume, why)
 
 
-def _at_the_terminal(shop: Shop, crop: str | None, month: int | None, region: Any, resume: bool, why: bool) -> None:
+def _at_the_terminal(shop: Shop, crop: str | None, case: dict[str, Any], resume: bool, why: bool) -> None:
     from triage.reasoning.case import find_crop
     from triage.screens.crop_question import ask_crop
 
-    draft = Draft(shop.state_folder / "interview.json")
     crop_id = find_crop(crop, shop.knowledge) if crop else None
     if crop and crop_id is None:
         raise fail(f"no crop is called '{crop}'", "or say: other", "--crop")
     shop.screen.print("[soft]Keys at every question stand below it. Ctrl-C saves and leaves.[/]")
-    # The arrays and rules are built while the person types the crop.
+    context = click.get_current_context()
+
+    def lay_out() -> Any:
+        with context.scope(cleanup=False):  # whoever opens the journal, it is closed when the command ends
+            return shop.engine, try_open_book(shop)
+
+    # The arrays and rules are built, and the journal is opened, while the person types the crop.
     with ThreadPoolExecutor(max_workers=1) as pool:
-        kit = pool.submit(lambda: shop.engine)
+        kit = pool.submit(lay_out)
         if crop_id is None and not resume:
             try:
                 crop_id = ask_crop(shop.knowledge, shop.screen)
@@ -89,35 +106,18 @@ def _at_the_terminal(shop: Shop, crop: str | None, month: int | None, region: An
             if crop_id is None:
                 shop.screen.print("Nothing was asked yet, so nothing is kept.")
                 return
-        engine = kit.result()
-    from triage.screens.visit import resumed, start, visit
+        engine, (book, trouble) = kit.result()
+    if book is None:
+        say(f"triage: {trouble}")
+        if crop_id is None:
+            raise fail("without the journal no interview can be taken up again", "start anew: triage ask", "--resume")
+        say("The interview goes on, but nothing is kept.")
+    from triage.screens.keeping import ask_and_keep
+    from triage.screens.visit import resumed, start
 
-    interview = resumed(draft, engine) if crop_id is None else start(crop_id, month or shop.today.month, region)
-    visit(interview, engine, shop.screen, draft, why)
-
-
-class Draft:
-    """The interview kept on disk after every answer, whole or not at all."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-
-    def keep(self, data: dict[str, Any]) -> None:
-        try:
-            write_whole(self.path, json.dumps(data))
-        except OSError as error:
-            say(f"triage: could not save the interview: {error.strerror}")
-
-    def read(self) -> Any:
-        try:
-            return json.loads(self.path.read_text(encoding="utf-8"))
-        except FileNotFoundError:
-            return None
-        except ValueError:
-            raise fail("the saved interview is damaged", "start anew: triage ask", str(self.path)) from None
-
-    def drop(self) -> None:
-        self.path.unlink(missing_ok=True)
+    draft = draft_for(shop, "interview", book)
+    begun = resumed(draft, engine) if crop_id is None else start(crop_id, **case)
+    ask_and_keep(begun, engine, book, draft, shop.screen, why, shop.today)
 
 
 def _from_file(shop: Shop, path: Path, as_json: bool, why: bool) -> None:

@@ -53,3 +53,24 @@ def check(shop: Shop, folder: Path | None) -> None:
     shop.screen.print(f"{counts}: {len(problems) or 'no'} problem{'s' if len(problems) != 1 else ''}.")
     if problems:
         sys.exit(1)
+
+
+@command.command(name="measure", short_help="How often it is right on worked cases.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a group.")
+@pass_shop
+@mends_input
+def measure_command(shop: Shop, as_json: bool) -> None:
+    """Runs the worked cases of knowledge/cases/ and tells how often the verdict is right.
+
+    \b
+    Example:
+      triage knowledge measure
+
+    The half named "measure" was never used to mend the knowledge. "In full" are whole published
+    descriptions; "in part" are letters and clinic notes, many of which nobody could settle.
+    """
+    from triage.reasoning.library import knowledge_folder
+    from triage.reasoning.worked_cases import load_cases
+    from triage.screens.measure_page import show_measures
+
+    show_measures(load_cases(knowledge_folder(), shop.knowledge), shop.engine, shop.screen, as_json)

@@ -1,17 +1,20 @@
-"""The README's command reference, made from the commands themselves.
+"""The README's command table and the outputs it shows, made from the commands themselves.
 
-    python -m triage.cli.reference README.md     writes it between the two marks
+    python -m triage.cli.reference README.md     renews both in place
 
 A test fails when the README and the commands differ.
 """
 
 from __future__ import annotations
 
+import re
+import shlex
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import click
+from click.testing import CliRunner
 
 from triage.cli.main import main
 
@@ -47,11 +50,22 @@ def example(command: click.Command) -> str:
     return ""
 
 
+_OUTPUT = re.compile(r"(<!-- output of: triage (?P<call>[^\n]*?) -->\n```\n).*?(```\n)", re.DOTALL)
+
+
+def output(call: str) -> str:
+    """What a command prints on a screen of 80 columns, without colour."""
+    result = CliRunner().invoke(main, shlex.split(call), env={"COLUMNS": "80", "NO_COLOR": "1"})
+    lines = (line.rstrip() for line in result.stdout.splitlines())
+    return "\n".join(lines).strip("\n") + "\n"
+
+
 def written_into(text: str) -> str:
-    """The README with a fresh reference between its marks."""
+    """The README with a fresh table and fresh outputs."""
     before, _, rest = text.partition(BEGIN)
     _, _, after = rest.partition(END)
-    return f"{before}{BEGIN}\n{reference()}\n{END}{after}"
+    renewed = f"{before}{BEGIN}\n{reference()}\n{END}{after}"
+    return _OUTPUT.sub(lambda found: found[1] + output(found["call"]) + found[3], renewed)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 """What is waiting: test patches to look at, and plants to look at again.
 
-Each kind of waiting thing is one function in SOURCES; a later one is added there.
+Each kind of waiting thing is one function in SOURCES; a later one is added there. Sprays come from
+outside, since their days are reckoned in another room: see `more`.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from sqlalchemy import exists, select
 from sqlalchemy.orm import Session, joinedload, selectinload
 
 from triage.records.tables import Count, Planting, Visit
-from triage.records.visits import open_patches
+from triage.records.visits import open_patches, patches_to_see_again
 
 
 @dataclass(frozen=True)
@@ -21,18 +22,19 @@ class Due:
     """One waiting thing. `day` is when it is due; it may have passed."""
 
     day: date
-    kind: str  # patch, look again
+    kind: str  # patch, look again, spray, look
     planting: Planting
     says: str
     ref: str  # uid of the entry it comes from
+    step: str = ""  # of a programme
 
 
 Source = Callable[[Session, date], Iterable[Due]]
 
 
-def due(session: Session, until: date) -> list[Due]:
-    """All that is due up to and with `until`, the longest overdue first."""
-    found = [item for source in SOURCES for item in source(session, until)]
+def due(session: Session, until: date, more: Iterable[Source] = ()) -> list[Due]:
+    """All that is due up to and with `until`, the longest overdue first. `more`: sources beside SOURCES."""
+    found = [item for source in (*SOURCES, *more) for item in source(session, until)]
     return sorted(found, key=lambda item: (item.day, item.kind, item.planting.id, item.ref))
 
 
@@ -42,6 +44,13 @@ def _patches(session: Session, until: date) -> Iterable[Due]:
             where = f" on {patch.plants} plants" if patch.plants and patch.plants > 1 else ""
             says = f"look at the test patch of {patch.mix}{where}: clean or burnt?"
             yield Due(patch.look_on, "patch", patch.planting, says, patch.uid)
+
+
+def _patches_again(session: Session, until: date) -> Iterable[Due]:
+    """Clean at the first look; marks can take a week, so there is a second one."""
+    for patch in patches_to_see_again(session):
+        if patch.look_on <= until:
+            yield Due(patch.look_on, "patch", patch.planting, f"look once more at the patch of {patch.mix}", patch.uid)
 
 
 def _plants(session: Session, until: date) -> Iterable[Due]:
@@ -71,4 +80,4 @@ def _seen(state: str, name: str) -> str:
     return f"not clear yet, perhaps {name}" if state == "unclear" else name
 
 
-SOURCES: tuple[Source, ...] = (_patches, _plants)
+SOURCES: tuple[Source, ...] = (_patches, _patches_again, _plants)

@@ -119,3 +119,16 @@ def open_patches(session: Session) -> Sequence[Patch]:
         .options(joinedload(Patch.planting).joinedload(Planting.bed))
     )
     return session.scalars(query).all()
+
+
+def patches_to_see_again(session: Session) -> Sequence[Patch]:
+    """Clean test patches whose second look, set when the first was written down, is still to come."""
+    query = (
+        select(Patch)
+        .where(Patch.result == "clean", Patch.looked_on < Patch.look_on)
+        .join(Patch.planting)
+        .where(Planting.removed.is_(None))
+        .order_by(Patch.look_on, Patch.id)
+        .options(joinedload(Patch.planting).joinedload(Planting.bed))
+    )
+    return session.scalars(query).all()

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Protocol
 
-from triage.reasoning.case import Case
+from triage.reasoning.case import Case, Hemisphere
 from triage.reasoning.engine import Engine
 from triage.reasoning.interview import Interview, from_data, to_data
 from triage.reasoning.knowledge import Region, Situation
@@ -19,29 +20,50 @@ from triage.screens.console import Screen
 from triage.screens.prompts import Option
 from triage.screens.verdict_page import show, show_plan, show_why
 
+Judged = tuple[Interview, Verdict]
+
 
 class DraftStore(Protocol):
-    """Where an unfinished interview is kept."""
+    """Where an unfinished visit is kept."""
 
     def keep(self, data: dict[str, Any]) -> None: ...
     def read(self) -> Any: ...
     def drop(self) -> None: ...
 
 
+@dataclass(frozen=True)
+class Begun:
+    """A visit that goes on: the interviews that are done, one for each kind of damage, and the one at hand."""
+
+    now: Interview
+    done: tuple[Interview, ...] = ()
+
+    def data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {"done": [to_data(one) for one in self.done], "now": to_data(self.now)}
+
+
 HOW_TO_GO_ON = "Saved. Go on with: triage ask --resume"
 
 
-def visit(interview: Interview, engine: Engine, screen: Screen, draft: DraftStore, why: bool) -> list[Verdict]:
-    """All of one visit. Every answer is kept as it is given; breaking off says how to go on."""
-    asker = Asker(engine, screen, lambda state: draft.keep(to_data(state)))
-    verdicts: list[Verdict] = []
+def visit(
+    begun: Begun, engine: Engine, screen: Screen, draft: DraftStore, why: bool, go_on: str = HOW_TO_GO_ON
+) -> list[Judged] | None:
+    """All of one visit, with its verdicts; None when the person left it.
+
+    Every answer is kept as it is given. The draft stays until the caller drops it, so that nothing
+    is lost before the visit itself is kept. Leaving says how to go on.
+    """
+    judged: list[Judged] = [(one, judge(one.case, engine)) for one in begun.done]
+    done, interview = begun.done, begun.now
+    asker = Asker(engine, screen, lambda state: draft.keep(Begun(state, done).data()))
     try:
         while True:
             interview = asker.run(interview)
             interview = _ask_situations(interview, engine, screen)
-            draft.keep(to_data(interview))
+            draft.keep(Begun(interview, done).data())
             verdict = judge(interview.case, engine)
-            verdicts.append(verdict)
+            judged.append((interview, verdict))
             crop_name = engine.knowledge.crops.crops[interview.case.crop or "other"].name
             # Five lines are kept for the question that follows, so that the top stays in sight.
             show(verdict, engine.knowledge, screen, crop_name, lines=max(12, screen.console.height - 6))
@@ -49,30 +71,45 @@ def visit(interview: Interview, engine: Engine, screen: Screen, draft: DraftStor
                 show_why(verdict, engine.knowledge, screen)
             if not _more(verdict, engine, screen, shown=why):
                 break
-            case = interview.case
-            interview = Interview(Case(case.crop, case.months, case.region, case.hemisphere))
-        draft.drop()
+            done = (*done, interview)
+            interview = _another(interview)
+            draft.keep(Begun(interview, done).data())
     except Left as left:
-        draft.keep(to_data(left.interview))
-        screen.print(HOW_TO_GO_ON)
+        draft.keep(Begun(left.interview, done).data())
+        screen.print(go_on)
+        return None
     except (KeyboardInterrupt, EOFError):
-        screen.print(HOW_TO_GO_ON)
-    if len(verdicts) > 1:
-        show_plan(merge(verdicts, engine.knowledge), engine.knowledge, screen)
-    return verdicts
+        screen.print(go_on)
+        return None
+    if len(judged) > 1:
+        show_plan(merge([verdict for _, verdict in judged], engine.knowledge), engine.knowledge, screen)
+    return judged
 
 
-def start(crop: str, month: int, region: Region | None) -> Interview:
-    """A new interview about this crop."""
-    return Interview(Case(crop=crop, months=(month,), region=region))
+def _another(interview: Interview) -> Interview:
+    """A new interview about the same plant."""
+    case = interview.case
+    return Interview(Case(case.crop, case.months, case.region, case.hemisphere))
 
 
-def resumed(draft: DraftStore, engine: Engine) -> Interview:
-    """The interview that was left. Raises BadInput when there is none."""
+def start(crop: str, month: int, region: Region | None, hemisphere: Hemisphere | None = None) -> Begun:
+    """A new visit to this crop."""
+    return Begun(Interview(Case(crop=crop, months=(month,), region=region, hemisphere=hemisphere)))
+
+
+def read_begun(data: Any, engine: Engine, file: str = "the saved interview") -> Begun:
+    """The visit that `Begun.data` wrote. Raises BadInput when it does not fit the knowledge."""
+    held = data if isinstance(data, dict) else {}
+    done = tuple(from_data(one, engine.knowledge, file) for one in held.get("done", []))
+    return Begun(from_data(held.get("now"), engine.knowledge, file), done)
+
+
+def resumed(draft: DraftStore, engine: Engine) -> Begun:
+    """The visit that was left. Raises BadInput when there is none."""
     data = draft.read()
     if data is None:
         raise BadInput([Problem("--resume", None, "", "no interview was left", "start one: triage ask")])
-    return from_data(data, engine.knowledge, "the saved interview")
+    return read_begun(data, engine)
 
 
 def _ask_situations(interview: Interview, engine: Engine, screen: Screen) -> Interview:

@@ -54,7 +54,9 @@ class NoEffect(Backed):
 
 
 class Broken(Backed):
-    after_days: Days
+    """A pause longer than so many gaps breaks the rounds."""
+
+    after_gaps: Least1
     says: Text
 
 
@@ -82,6 +84,12 @@ class Scent(Backed):
     every_days: tuple[Days, Days]
     rounds: Least1
     says: Text
+
+
+class CalendarRules(Backed):
+    """`alarm_hour`: of the day before, 0 to 23."""
+
+    alarm_hour: Annotated[int, Field(ge=0, le=23)]
 
 
 class StartWords(Model):
@@ -129,13 +137,12 @@ class ProgrammeRules(Model):
     start: StartWords
     stop: StopWords
     test_patch: PatchRules
+    calendar: CalendarRules
     sulfur_words: tuple[Text, ...]
     oil_words: tuple[Text, ...]
 
     @model_validator(mode="after")
     def _fits_together(self) -> ProgrammeRules:
-        if self.gap_by_weather.most_days > self.broken.after_days:
-            raise ValueError("broken.after_days must be no less than gap_by_weather.most_days")
         if self.no_effect.rounds < self.outbreak.rounds:
             raise ValueError("no_effect.rounds must be no less than outbreak.rounds")
         return self

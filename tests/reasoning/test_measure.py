@@ -1,0 +1,40 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sklearn.calibration import calibration_curve
+
+from triage.reasoning.library import knowledge_folder
+from triage.reasoning.measure import calibration_error, measure
+from triage.reasoning.worked_cases import load_cases
+
+
+@given(st.lists(st.tuples(st.floats(0.001, 0.999), st.booleans()), min_size=2, max_size=60))
+def test_calibration_error_agrees_with_the_reference_curve(pairs: list[tuple[float, bool]]) -> None:
+    """scikit-learn's calibration_curve gives the bins; weighted by size they give the error."""
+    said = np.array([p for p, _ in pairs])
+    true = np.array([t for _, t in pairs])
+    if len(set(true)) < 2:
+        return  # the reference wants both outcomes
+    heights, means = calibration_curve(true, said, n_bins=10, strategy="uniform")
+    edges = np.linspace(0, 1, 11)
+    bins = np.searchsorted(edges[1:-1], said)
+    sizes = np.array([np.mean(bins == b) for b in np.unique(bins)])
+    reference = float((sizes * np.abs(heights - means)).sum())
+    if not np.isin(said, edges).any():  # the two put a value on an edge into different bins
+        assert calibration_error(said.tolist(), true.tolist()) == pytest.approx(reference, abs=1e-9)
+
+
+def test_a_perfect_teller_has_no_gap() -> None:
+    assert calibration_error([1.0, 1.0], [True, True]) == 0
+    assert calibration_error([0.9, 0.9], [False, False]) == pytest.approx(0.9)
+
+
+def test_measuring_counts_what_it_says(engine, knowledge) -> None:
+    group = [w for w in load_cases(knowledge_folder(), knowledge) if w.half == "tune"][:12]
+    given_all, by_interview = measure(group, engine, False), measure(group, engine, True)
+    assert given_all.cases == by_interview.cases == 12
+    assert 0 <= given_all.by_cause <= given_all.among_three <= 1
+    assert given_all.questions == 0 < by_interview.questions <= knowledge.scale.most_questions

@@ -1,0 +1,72 @@
+"""How good the program is on worked cases: shares right, questions asked, calibration."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from triage.reasoning.engine import Engine
+from triage.reasoning.interview import play
+from triage.reasoning.knowledge import Effect
+from triage.reasoning.verdict import judge
+from triage.reasoning.worked_cases import WorkedCase
+
+_HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
+_BINS = 10
+
+
+@dataclass(frozen=True)
+class Measure:
+    """Shares from 0 to 1 over a group of worked cases. Cause and spray: of those whose cause has a sheet."""
+
+    cases: int
+    by_class: float
+    by_cause: float
+    among_three: float
+    by_spray: float
+    sprays_in_vain: int  # told to spray where it is no use or harmful; a count
+    calibration_error: float  # expected calibration error of the class, ten bins
+    questions: float  # asked on average, where an interview was played
+
+
+def measure(worked: Sequence[WorkedCase], engine: Engine, by_interview: bool) -> Measure:
+    """Judge each case on all that is told, or on what the self-stopping interview asks of it."""
+    verdicts, asked = [], []
+    for one in worked:
+        case = one.case
+        if by_interview:
+            interview = play(case, engine)
+            case = interview.case
+            asked.append(len(interview.asked))
+        verdicts.append(judge(case, engine))
+    pairs = list(zip(worked, verdicts, strict=True))
+    known = [(w, v) for w, v in pairs if w.truth.cause]
+    effect = {w.id: engine.knowledge.sheets[w.truth.cause].spray.effect for w, _ in known if w.truth.cause}
+    hits = [v.classes[0].id == w.truth.class_id for w, v in pairs]
+    return Measure(
+        cases=len(pairs),
+        by_class=_share(hits),
+        by_cause=_share([v.leading.id in w.right_causes for w, v in known]),
+        among_three=_share([any(c.id in w.right_causes for c in v.causes[:3]) for w, v in known]),
+        by_spray=_share([v.spray.judgement == effect[w.id] for w, v in known]),
+        sprays_in_vain=sum(v.spray.worth_it and effect[w.id] not in _HELPS for w, v in known),
+        calibration_error=calibration_error([v.classes[0].probability for v in verdicts], hits),
+        questions=float(np.mean(asked)) if asked else 0.0,
+    )
+
+
+def calibration_error(said: Sequence[float], true: Sequence[bool]) -> float:
+    """Expected calibration error: the gap between said and true, over ten bins, weighted by their size.
+
+    Naeini, Cooper, Hauskrecht, "Obtaining Well Calibrated Probabilities Using Bayesian Binning", 2015 (from memory).
+    """
+    chances, hits = np.asarray(said), np.asarray(true, dtype=float)
+    bins = np.minimum((chances * _BINS).astype(int), _BINS - 1)
+    gaps = [(bins == b).mean() * abs(chances[bins == b].mean() - hits[bins == b].mean()) for b in np.unique(bins)]
+    return float(sum(gaps))
+
+
+def _share(hits: Sequence[bool]) -> float:
+    return sum(hits) / len(hits) if hits else 0.0
