@@ -87,7 +87,8 @@ def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
         assert weights.causes[column] == cause
     held_back = knowledge.scale.something_else
     shares[-1] = shares[:-1].sum() * held_back / (1 - held_back)
-    return shares / shares.sum()
+    normed: Array = shares / shares.sum()
+    return normed
 
 
 def evidence(fired: Mapping[str, float], weights: Weights) -> Array:

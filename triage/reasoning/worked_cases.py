@@ -35,8 +35,8 @@ class _CaseEntry(Model):
     tells: Text
     case: dict[str, Any]
     truth: Truth
-    also_right: list[str] = []
-    warns: list[Warns] = []
+    also_right: tuple[str, ...] = ()
+    warns: tuple[Warns, ...] = ()
     warning: str | None = None
     source: Source
 
@@ -104,8 +104,8 @@ def _read(entry: _CaseEntry, knowledge: Knowledge, name: str) -> WorkedCase:
         tells=entry.tells,
         case=case,
         truth=truth,
-        also_right=tuple(entry.also_right),
-        warns=tuple(entry.warns),
+        also_right=entry.also_right,
+        warns=entry.warns,
         source=entry.source,
     )
 

@@ -288,6 +288,19 @@ ENTRIES: dict[str, type[Entry]] = {
 TABLES: dict[str, type[Row]] = {
     model.__tablename__: model
     for model in (
-        Garden, Bed, Planting, Visit, Case, Count, Spray, Patch, Programme, Deed, Harvest, Confirmation, Note, Trace,
-    )  # fmt: skip
+        Garden,
+        Bed,
+        Planting,
+        Visit,
+        Case,
+        Count,
+        Spray,
+        Patch,
+        Programme,
+        Deed,
+        Harvest,
+        Confirmation,
+        Note,
+        Trace,
+    )
 }

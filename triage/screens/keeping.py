@@ -145,11 +145,17 @@ def keep(
     planting_in: Callable[[Session], Planting],
     day: date,
     observer: str | None,
+    also: Callable[[Session, Visit], None] | None = None,
 ) -> Visit:
-    """Keep a visit (no cases: all was fine), and say so once it is on the disk."""
+    """Keep a visit (no cases: all was fine), and say so once it is on the disk.
+
+    `also` writes more in the same transaction.
+    """
     with book.journal.write() as session:
         planting = planting_in(session)
         kept = keep_visit(session, planting, day, judged, book.waits, written=book.journal.clock(), observer=observer)
+        if also is not None:
+            also(session, kept)
         line = _kept(session, kept, planting, book)
     screen.print(escape(line))
     screen.print(f"[soft]Wrong? triage log undo {short(kept.uid)}[/]")

@@ -46,10 +46,6 @@ def from_sheet(cause: str, knowledge: Knowledge) -> Judgement:
     effect = sheet.spray.effect
     helps = effect in _HELPS
     reason = "" if helps else f"The spray does not help against {sheet.name}: {sheet.spray.note}"
-    instead = () if helps else tuple(action_text(action) for action in sheet.actions[:_MOST_INSTEAD])
+    instead = () if helps else tuple(sheet.actions[:_MOST_INSTEAD])
     advice: Advice = "spray" if helps else "do_not_spray"
     return Judgement(advice, str(effect), cause, sheet.name, "the sheet of the cause you named", reason, instead)
-
-
-def action_text(action: object) -> str:
-    return str(getattr(action, "says", action))

@@ -12,7 +12,6 @@ from triage.reasoning.explain import separation, tell_apart
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.yaml_text import BadInput, Problem
 
-
 #: An answer speaks for a cause when it is this much likelier there.
 _TELLING = 0.12
 _MOST = 3
