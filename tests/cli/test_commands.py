@@ -143,12 +143,11 @@ def test_cause_and_compare_and_cue() -> None:
     assert "did you mean pattern" in run("cue", "patern").stderr
 
 
-def test_the_knowledge_check_passes_and_finds_faults(tmp_path: Path) -> None:
+def test_the_knowledge_check_finds_faults(tmp_path: Path) -> None:
     import shutil
 
     from triage.reasoning.library import knowledge_folder
 
-    assert run("knowledge", "check").exit_code == 0
     root = tmp_path / "knowledge"
     shutil.copytree(knowledge_folder(), root)
     path = root / "causes/mollusc/slug.yaml"

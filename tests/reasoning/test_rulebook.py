@@ -17,15 +17,34 @@ from triage.reasoning.library import knowledge_folder, load
 _KNOWLEDGE = load(knowledge_folder())
 
 
-@settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
-@given(case=cases(_KNOWLEDGE))
-def test_the_rule_engine_and_the_plain_run_agree(engine: Engine, case: Case) -> None:
+def agree(engine: Engine, case: Case) -> None:
     by_engine = engine.rulebook.fire(case)
     plainly = fire(case, engine.knowledge)
     assert by_engine == plainly
     one = believe(case, by_engine, engine.knowledge, engine.weights)
     other = believe(case, plainly, engine.knowledge, engine.weights)
     assert np.abs(one.p - other.p).max() < 1e-9
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@given(case=cases(_KNOWLEDGE))
+def test_the_rule_engine_and_the_plain_run_agree(engine: Engine, case: Case) -> None:
+    agree(engine, case)
+
+
+def test_they_agree_over_two_thousand_random_cases(engine: Engine, knowledge) -> None:
+    """Drawn without hypothesis, which would take most of the time: any crop, up to twelve cues, any ticks."""
+    draw = np.random.default_rng(2000)
+    cues = list(knowledge.cues)
+    crops = list(knowledge.crops.crops)
+    for _ in range(2000):
+        answers = {}
+        for name in draw.choice(cues, size=draw.integers(0, 13), replace=False):
+            cue = knowledge.cues[name]
+            most = 4 if cue.several else 1
+            values = draw.choice(list(cue.answers), size=draw.integers(0, most + 1), replace=False)
+            answers[str(name)] = tuple(Tick(str(value), bool(draw.random() < 0.7)) for value in values)
+        agree(engine, Case(crop=str(draw.choice(crops)), months=(int(draw.integers(1, 13)),), answers=answers))
 
 
 def test_a_case_with_no_answer_leaves_the_engine_whole(engine: Engine) -> None:

@@ -13,8 +13,9 @@ from tests.records.fixtures import beans
 from tests.records.support import Clock
 from triage.reasoning.yaml_text import BadInput
 from triage.records import schema
+from triage.records.backup import restore
 from triage.records.entries import add
-from triage.records.store import Journal, open_journal
+from triage.records.store import Journal, open_journal, sqlite_engine
 from triage.records.tables import Base, Bed, Garden, Note
 
 
@@ -102,6 +103,26 @@ def test_backup_before_a_migration(
         copy.close()
     else:
         assert "School garden" in backup.read_text() and "Migrated" not in backup.read_text()
+
+
+def test_a_journal_of_the_first_schema_is_brought_up_to_date(tmp_path: Path) -> None:
+    file = tmp_path / "old.db"
+    engine = sqlite_engine(file)
+    schema.create(engine, "0001")
+    with engine.execution_options(writes=True).begin() as connection:
+        connection.execute(text("INSERT INTO gardens (uid, name) VALUES ('u', 'Old garden')"))
+    engine.dispose()
+    opened = open_journal(file, tmp_path / "backups", Clock())
+    planting = beans(opened)
+    with opened.write() as session:
+        data = {"date": "2026-08-03", "mix": "home mix", "outset": {"start": "2026-08-03"}}
+        add(session, "programme", planting, data, opened.clock())
+    assert gardens(opened) == {"Old garden", "School garden"}
+    [backup] = (tmp_path / "backups").iterdir()
+    assert backup.name.startswith("before-update-of-schema-0001-")
+    restore(opened, backup)
+    assert gardens(opened) == {"Old garden"}
+    opened.close()
 
 
 def test_failed_migration_changes_nothing(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from tests.screens.test_interview_terminal import finish, pinpricks_and_creepers
 from triage.records import drafts
 from triage.records.store import open_journal
 from triage.records.tables import Visit
+from triage.screens.keeping import draft_name
 
 
 def bean_to_the_end(terminal: Terminal) -> None:
@@ -57,6 +59,15 @@ def test_a_visit_is_kept_and_its_place_is_offered_again(tmp_path: Path) -> None:
         assert visits[0].cases[0].answers["case"]["region"] == "europe"
     assert drafts.get(journal, "interview") is None
     journal.close()
+
+
+def test_a_shared_journal_holds_a_draft_for_each_person(tmp_path: Path) -> None:
+    own = open_journal(tmp_path / "journal.db", tmp_path / "backups")
+    shared = replace(own, path=None)
+    assert draft_name("walk", own, "Observer Plum", "shed") == "walk"
+    assert draft_name("walk", shared, "Observer Plum", "shed") != draft_name("walk", shared, "Observer Fern", "shed")
+    assert draft_name("walk", shared, None, "shed") == "walk of shed"
+    own.close()
 
 
 @pytest.mark.parametrize("arguments", [("--crop", "bean"), ("--resume",)])

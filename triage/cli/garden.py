@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import click
@@ -173,6 +174,39 @@ def clear_command(shop: Shop, planting: tuple[str, ...], day: str | None) -> Non
         checked("plantings", {**plain_one(session, found), "removed": when}, "planting")
         replace_row(session, found, {"removed": when}, shop.profile.settings.observer, shop.journal.clock())
     click.echo(f"Kept: {told} was cleared on {when.isoformat()}")
+
+
+@command.command(name="example", short_help="The invented example garden, in a journal of its own.")
+@click.argument("where", type=click.Path(path_type=Path))
+@pass_shop
+@mends_input
+def example_command(shop: Shop, where: Path) -> None:
+    """Makes a new journal file WHERE and puts the invented Hollow Lane garden into it. Yours is not touched.
+
+    \b
+    Example:
+      triage garden example hollow-lane.db
+
+    Then add --journal hollow-lane.db to a command, or set TRIAGE_JOURNAL to look around in it.
+    """
+    from triage.reasoning.library import knowledge_folder
+    from triage.records.intake import take_in
+    from triage.records.store import open_journal
+    from triage.records.transfer import read_files
+
+    source = knowledge_folder().parent / "examples" / "garden" / "journal.json"
+    if not source.is_file():
+        raise fail("the example garden is not here", "it comes with the source, in examples/garden", "example")
+    if where.exists():
+        raise fail("this file is there already", "name another: the example is never mixed with yours", str(where))
+    given = read_files(source)
+    journal = open_journal(where, shop.data_folder / "backups")
+    try:
+        with journal.write() as session:
+            taken = take_in(session, given, journal.clock())
+    finally:
+        journal.close()
+    click.echo(f"Written: {where}, {taken.added} invented rows. Look around: triage journal --journal {where}")
 
 
 @command.command(name="plantings", short_help="What stands where.")

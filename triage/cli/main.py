@@ -19,6 +19,7 @@ COMMANDS = {
     "cue": "triage.cli.cue",
     "knowledge": "triage.cli.knowledge",
     "garden": "triage.cli.garden",
+    "walk": "triage.cli.walk",
     "log": "triage.cli.log",
     "journal": "triage.cli.journal",
     "due": "triage.cli.due",

@@ -50,7 +50,8 @@ def example(command: click.Command) -> str:
     return ""
 
 
-_OUTPUT = re.compile(r"(<!-- output of: triage (?P<call>[^\n]*?) -->\n```\n).*?(```\n)", re.DOTALL)
+#: Outputs that take long are marked "slow output of" and renewed by hand only.
+_OUTPUT = re.compile(r"(<!-- (?P<slow>slow )?output of: triage (?P<call>[^\n]*?) -->\n```\n).*?(```\n)", re.DOTALL)
 
 
 def output(call: str) -> str:
@@ -60,14 +61,18 @@ def output(call: str) -> str:
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def written_into(text: str) -> str:
-    """The README with a fresh table and fresh outputs."""
+def written_into(text: str, slow: bool = False) -> str:
+    """The README with a fresh table and fresh outputs; the slow ones only when asked for."""
     before, _, rest = text.partition(BEGIN)
     _, _, after = rest.partition(END)
     renewed = f"{before}{BEGIN}\n{reference()}\n{END}{after}"
-    return _OUTPUT.sub(lambda found: found[1] + output(found["call"]) + found[3], renewed)
+
+    def fresh(found: re.Match[str]) -> str:
+        return found[0] if found["slow"] and not slow else found[1] + output(found["call"]) + found[4]
+
+    return _OUTPUT.sub(fresh, renewed)
 
 
 if __name__ == "__main__":
     readme = Path(sys.argv[1])
-    readme.write_text(written_into(readme.read_text(encoding="utf-8")), encoding="utf-8")
+    readme.write_text(written_into(readme.read_text(encoding="utf-8"), slow=True), encoding="utf-8")

@@ -15,7 +15,7 @@ from itertools import combinations
 from triage.reasoning import coverage
 from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Context, Tick
-from triage.reasoning.explain import separation
+from triage.reasoning.explain import separations
 from triage.reasoning.findings import DERIVED, fire
 from triage.reasoning.knowledge import MARKS, Knowledge, Sheet
 from triage.reasoning.library import KnowledgeFile
@@ -347,14 +347,11 @@ def unreachable_cause(library: Library) -> Iterator[Problem]:
 def same_to_the_eye(library: Library) -> Iterator[Problem]:
     """Two sheets on one crop that no cue tells apart, not marked inseparable."""
     k = library.knowledge
-    for one, other in combinations(k.sheets.values(), 2):
-        if other.id in one.inseparable_from or one.id in other.inseparable_from:
-            continue
-        if not _share_a_crop(one, other):
-            continue
-        apart = sum(separation(one.id, other.id, cue, library.weights) for cue in k.cues)
-        if apart < _TOLD_APART:
-            wrong = f"no cue tells it from {other.id} ({apart:.1f} nats)"
+    apart = sum(separations(cue, library.weights) for cue in k.cues)
+    for (i, one), (j, other) in combinations(enumerate(k.sheets.values()), 2):
+        marked = other.id in one.inseparable_from or one.id in other.inseparable_from
+        if apart[i, j] < _TOLD_APART and not marked and _share_a_crop(one, other):
+            wrong = f"no cue tells it from {other.id} ({apart[i, j]:.1f} nats)"
             mend = "add a cue, or mark the two inseparable_from each other"
             yield library.problem(library.sheet_file(one), ["cues"], wrong, mend)
 

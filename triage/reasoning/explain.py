@@ -12,7 +12,7 @@ from triage.reasoning.findings import Fired
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
 from triage.reasoning.questions import OPENING, Outlook
 from triage.reasoning.verdict_model import Check, FindingKind, FindingOut, LookAlikeOut, Unexplained
-from triage.reasoning.weights import NATS_PER_DECIBAN, Weights
+from triage.reasoning.weights import NATS_PER_DECIBAN, Array, Weights
 
 _MIN_DECIBANS = 1.0  # weaker findings would only be noise on the screen
 _OFTEN = frozenset({"almost_always", "usually"})
@@ -113,17 +113,25 @@ def tell_apart(first: str, second: str, knowledge: Knowledge) -> str:
 
 
 def separation(first: str, second: str, cue: str, weights: Weights) -> float:
-    """How far two causes differ in a cue: symmetric Kullback-Leibler divergence (Jeffreys), in nats.
+    """How far two causes differ in a cue: symmetric Kullback-Leibler divergence (Jeffreys), in nats."""
+    return float(separations(cue, weights, [weights.index(first), weights.index(second)])[0, 1])
 
-    Of one choice among the answers, or summed over the answers where several may hold.
+
+def separations(cue: str, weights: Weights, columns: Sequence[int] | None = None) -> Array:
+    """The divergence of every pair of causes in a cue, a square array in nats; of `columns` alone if given.
+
+    Of one choice among the answers, or summed over the answers where several may hold:
+    sum (p - q)(l(p) - l(q)) with l the logarithm, or the log-odds, multiplied out into matrix products.
     """
     table = weights.cues[cue]
-    p = table.given[:, weights.index(first)]
-    q = table.given[:, weights.index(second)]
-    if table.several:
-        return float(((p - q) * (np.log(p / (1 - p)) - np.log(q / (1 - q)))).sum())
-    p, q = p / p.sum(), q / q.sum()
-    return float(((p - q) * np.log(p / q)).sum())
+    p = table.given if columns is None else table.given[:, list(columns)]
+    if not table.several:
+        p = p / p.sum(axis=0)
+    logs = np.log(p / (1 - p)) if table.several else np.log(p)
+    cross = p.T @ logs
+    own = np.diag(cross)
+    apart: Array = own[:, None] + own[None, :] - cross - cross.T
+    return apart
 
 
 def best_cue(first: str, second: str, belief: Belief, knowledge: Knowledge, case: Case) -> str:

@@ -48,6 +48,7 @@ class Means(_Model):
     basis: Basis
     means: dict[Name, Group]
     classes: dict[str, ClassMeans]
+    unclear_spreads: int = Field(ge=0, le=3)
     spreads_basis: dict[Literal["spreads"], Basis]
     within_words: int = Field(ge=1)
     words: dict[Name, tuple[str, ...]]
@@ -83,9 +84,10 @@ class Means(_Model):
         words = _WORD.findall(first_action.lower())[: self.within_words]
         return next((known[word] for word in words if word in known), mine.usual)
 
-    def sickness(self, class_id: str, severity: str | None) -> int:
+    def sickness(self, state: str, class_id: str, severity: str | None) -> int:
         """How sick, for the way from healthy plants to sick ones: what spreads by hand weighs most."""
-        spreads = self.classes[class_id].spreads if class_id in self.classes else 0
+        known = state != "unclear" and class_id in self.classes
+        spreads = self.classes[class_id].spreads if known else self.unclear_spreads
         weight = {**self.severity}.get(severity or "some", 1)  # type: ignore[call-overload]
         return 1 + spreads * (1 + max(self.severity.values(), default=0)) + int(weight)
 

@@ -62,8 +62,8 @@ def change(session: Session, row: Programme, changes: dict[str, Any], who: str |
     edit(session, Found("programme", row), changes, who, now)
 
 
-def facts_of(session: Session, planting: Planting, since: date | None = None) -> Facts:
-    """All that bears on a programme. `since`: leave out earlier looks (sprays are all told: sulfur lasts)."""
+def facts_of(session: Session, planting: Planting, cause: str | None = None) -> Facts:
+    """All that bears on a programme. `cause`: leave out what was seen of others."""
     sprays = session.execute(select(Spray.date, Spray.mix).where(Spray.planting_id == planting.id).order_by(Spray.date))
     patches = session.scalars(
         select(Patch)
@@ -72,9 +72,9 @@ def facts_of(session: Session, planting: Planting, since: date | None = None) ->
         .options(joinedload(Patch.planting))
         .order_by(Patch.date, Patch.id)
     )
-    looks = [*_visits(session, planting), *_counts(session, planting)]
-    told = sorted((look for look in looks if since is None or look.on >= since), key=lambda look: look.on)
-    return Facts(tuple((day, mix) for day, mix in sprays), tuple(told), tuple(patches))
+    looks = [*_visits(session, planting, cause), *_counts(session, planting, cause)]
+    told = tuple(sorted(looks, key=lambda look: look.on))
+    return Facts(tuple((day, mix) for day, mix in sprays), told, tuple(patches))
 
 
 def last_case(session: Session, planting: Planting, cause: str | None = None) -> Case | None:
@@ -94,11 +94,11 @@ def last_case(session: Session, planting: Planting, cause: str | None = None) ->
     return next((case for case in visit.cases if case.advice == "spray"), visit.cases[0])
 
 
-def _visits(session: Session, planting: Planting) -> Sequence[Seen]:
+def _visits(session: Session, planting: Planting, cause: str | None) -> Sequence[Seen]:
     query = select(Visit).where(Visit.planting_id == planting.id).options(selectinload(Visit.cases))
     found = []
     for visit in session.scalars(query):
-        growth = {case.new_growth for case in visit.cases}
+        growth = {case.new_growth for case in visit.cases if cause is None or case.cause == cause}
         if not visit.cases:
             found.append(Seen(visit.date, "clean", False))
         elif "affected" in growth or "clean" in growth:
@@ -106,13 +106,12 @@ def _visits(session: Session, planting: Planting) -> Sequence[Seen]:
     return found
 
 
-def _counts(session: Session, planting: Planting) -> Sequence[Seen]:
+def _counts(session: Session, planting: Planting, cause: str | None) -> Sequence[Seen]:
     """Counts tell of pests only; those on plants left unsprayed on purpose say nothing of the spray."""
     query = select(Count).where(Count.planting_id == planting.id, Count.sprayed.is_not(False))
-    rows = [
-        (count.date, count.pests if count.pests is not None else count.infested) for count in session.scalars(query)
-    ]
-    return [Seen(day, None, number > 0) for day, number in rows if number is not None]
+    rows = [row for row in session.scalars(query) if cause is None or row.cause in (None, cause)]
+    told = ((row.date, row.infested if row.pests is None else row.pests) for row in rows)
+    return [Seen(day, None, number > 0) for day, number in told if number is not None]
 
 
 def _bad(wrong: str, mend: str) -> BadInput:

@@ -54,17 +54,26 @@ class WorkList:
 
 
 def work_list(
-    session: Session, standing: Sequence[Planting], day: date, means: Means, notifiable: Collection[str]
+    session: Session,
+    standing: Sequence[Planting],
+    day: date,
+    means: Means,
+    notifiable: Collection[str],
+    since: date | None = None,
 ) -> WorkList:
-    """What is to be done after the visits of a day. `notifiable`: causes that a plant-health law may name."""
+    """What is to be done after the visits of a day. `notifiable`: causes that a plant-health law may name.
+
+    `since`: the day on which a walk began that ended on `day`; its visits count as well.
+    """
+    first = since or day
     seen, not_seen, items = [], [], []
     for planting in standing:
         today = past_of(session, planting, day)
-        if today.visit is None or today.visit.date != day:
+        if today.visit is None or today.visit.date < first:
             not_seen.append(planting)
             continue
-        count = today.count if today.count and today.count.date == day else None
-        seen.append(Seen(planting, today.visit, count, past_of(session, planting, day - timedelta(days=1))))
+        count = today.count if today.count and today.count.date >= first else None
+        seen.append(Seen(planting, today.visit, count, past_of(session, planting, first - timedelta(days=1))))
         items += [_item(planting, case, today, means, notifiable) for case in today.visit.cases]
     groups: dict[Name, list[Item]] = {}
     for item in sorted(items, key=lambda item: item.sickness):  # sort is stable: bed by bed among the equally sick
@@ -81,7 +90,8 @@ def _item(planting: Planting, case: Case, past: Past, means: Means, notifiable: 
     still = case.new_growth == "clean" and again.get("climbing") is False
     own = [action["says"] for action in verdict.get("actions", []) if action["serves"] == case.cause]
     report = case.cause in notifiable and bool(verdict.get("send_sample"))
-    name = means.of(case.state, case.class_id, case.cause, case.advice, own[0] if own else "", report)
+    advice = "do_not_spray" if case.advice == "spray" and past.test_patch == "burnt" else case.advice
+    name = means.of(case.state, case.class_id, case.cause, advice, own[0] if own else "", report)
     if name == "spray" and any(_worsened(other) for other in past.trouble):
         name = "check"  # one harm keeps the sprayer off the whole plant
     if still and name != "sample":
@@ -93,7 +103,7 @@ def _item(planting: Planting, case: Case, past: Past, means: Means, notifiable: 
         says=_says(name, verdict, own),
         holds_still=still,
         patch=past.test_patch,
-        sickness=means.sickness(case.class_id, case.severity),
+        sickness=means.sickness(case.state, case.class_id, case.severity),
     )
 
 

@@ -115,9 +115,10 @@ def offer(judged: Sequence[Judged], book: Book, screen: Screen, other_day: bool 
     return keep(judged, book, screen, planting_in, day, observer)
 
 
-def standing_here(session: Session, garden: str) -> list[Planting]:
-    """What stands in this garden; in a journal that knows no such garden, all that stands."""
-    return plantings(session, garden, standing=True) or plantings(session, standing=True)
+def standing_here(session: Session, garden: str, day: date | None = None) -> list[Planting]:
+    """What stands in this garden (on a day); in a journal that knows no such garden, all that stands."""
+    known = plantings(session, garden) or plantings(session)
+    return [p for p in known if p.removed is None or (day is not None and p.removed >= day)]
 
 
 def ask_and_keep(

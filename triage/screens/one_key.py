@@ -1,44 +1,40 @@
-"""A choice made with one key, for muddy hands. The arrows and Enter work as well."""
+"""A question that is answered with one key, without Enter."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
 
 import questionary
-from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent, merge_key_bindings
+from prompt_toolkit import PromptSession
+from prompt_toolkit.key_binding import KeyBindings
+from prompt_toolkit.key_binding.key_processor import KeyPressEvent
+from prompt_toolkit.keys import Keys
+
+LATER = "later"
 
 
-@dataclass(frozen=True)
-class Key:
-    """One choice: the key that takes it at once, what it returns, and its words."""
-
-    key: str
-    value: str
-    says: str
-
-
-def one_key(ask: str, keys: Sequence[Key], plain: bool) -> str:
-    """The value of the key that was pressed. KeyboardInterrupt when the person breaks off."""
-    prompt = questionary.select(
-        ask,
-        choices=[questionary.Choice(f"{one.key}  {one.says}", one.value) for one in keys],
-        instruction=" ",
-        qmark=">" if plain else "•",
-        pointer=">",
-        use_jk_keys=False,
-        use_emacs_keys=False,
-        erase_when_done=True,
-    )
+def one_key(ask: str, keys: Mapping[str, str], plain: bool) -> str:
+    """The letter pressed out of `keys` (letter -> what it means); Enter is LATER. KeyboardInterrupt on Ctrl-C."""
     bindings = KeyBindings()
-    for one in keys:
-        _exit_on(bindings, one)
-    app = prompt.application
-    app.key_bindings = merge_key_bindings([app.key_bindings, bindings] if app.key_bindings else [bindings])
-    return str(app.run())
 
+    def on(key: str | Keys, result: str) -> None:
+        @bindings.add(key, eager=True)
+        def _press(event: KeyPressEvent) -> None:
+            event.app.exit(result=result)
 
-def _exit_on(bindings: KeyBindings, one: Key) -> None:
-    @bindings.add(one.key, eager=True)
-    def _exit(event: KeyPressEvent) -> None:
-        event.app.exit(result=one.value)
+    for letter in keys:
+        on(letter, letter)
+    on(Keys.ControlM, LATER)
+
+    @bindings.add(Keys.ControlC, eager=True)
+    def _leave(event: KeyPressEvent) -> None:
+        event.app.exit(exception=KeyboardInterrupt)
+
+    @bindings.add(Keys.Any)
+    def _other(event: KeyPressEvent) -> None:
+        """Any other key does nothing."""
+
+    told = "  ".join(f"{letter} {says}" for letter, says in keys.items())
+    head = ">" if plain else "•"
+    session: PromptSession[str] = PromptSession(f"{head} {ask}\n   {told}  Enter later ", key_bindings=bindings)
+    return str(questionary.Question(session.app).unsafe_ask())

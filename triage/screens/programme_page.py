@@ -86,6 +86,17 @@ def short_day(day: date) -> str:
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
 
 
+def following_line(programme: Programme) -> str:
+    """What comes next, in one line."""
+    if programme.stopped:
+        return f"Stopped: {programme.stopped.says}"
+    step = programme.following
+    if step is None:
+        return "Nothing more is laid out."
+    why = "; ".join([*([f"only if {step.only_if}"] if step.only_if else []), *moved_words(step.moved)])
+    return f"Next: {short_day(step.on)}, {step.says.lower()}" + (f" ({why})." if why else ".")
+
+
 def _table(programme: Programme, today: date, screen: Screen) -> None:
     if screen.plain:
         for step in programme.steps:

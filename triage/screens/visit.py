@@ -52,7 +52,7 @@ def visit(
     """All of one visit, with its verdicts; None when the person left it.
 
     Every answer is kept as it is given. The draft stays until the caller drops it, so that nothing
-    is lost before the visit itself is kept. Leaving says how to go on.
+    is lost before the visit itself is kept. Leaving says `go_on`.
     """
     judged: list[Judged] = [(one, judge(one.case, engine)) for one in begun.done]
     done, interview = begun.done, begun.now
@@ -76,14 +76,19 @@ def visit(
             draft.keep(Begun(interview, done).data())
     except Left as left:
         draft.keep(Begun(left.interview, done).data())
-        screen.print(go_on)
+        _say(go_on, screen)
         return None
     except (KeyboardInterrupt, EOFError):
-        screen.print(go_on)
+        _say(go_on, screen)
         return None
     if len(judged) > 1:
         show_plan(merge([verdict for _, verdict in judged], engine.knowledge), engine.knowledge, screen)
     return judged
+
+
+def _say(text: str, screen: Screen) -> None:
+    if text:
+        screen.print(text)
 
 
 def _another(interview: Interview) -> Interview:

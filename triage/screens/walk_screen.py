@@ -20,7 +20,7 @@ from triage.records.walk import AGAIN, CLOSER, FINE, SKIP, Past, Round, Stop, en
 from triage.screens.console import Screen
 from triage.screens.journal_page import day_text
 from triage.screens.keeping import Book, JournalDraft, keep
-from triage.screens.one_key import Key, one_key
+from triage.screens.key_list import Key, pick_by_key
 from triage.screens.recheck import Again, ask_again, judge_again
 from triage.screens.visit import Begun, Judged, read_begun, start, visit
 
@@ -72,9 +72,11 @@ class Walker:
             past = past_of(session, planting, self.book.today)
             _ = planting.bed.name
         if walk.begun is not None:
-            return self._closer(walk, planting, read_begun(walk.begun, self.engine()))
+            return self._closer(walk, planting, self._begun(walk, planting))
         self._head(walk, planting, past)
-        how = one_key("How is it?" if not past.trouble else self._asks_after(past), self._keys(walk, past), self._plain)
+        how = pick_by_key(
+            "How is it?" if not past.trouble else self._asks_after(past), self._keys(walk, past), self._plain
+        )
         if how == _LEAVE:
             return None
         if how == _BACK:
@@ -86,8 +88,18 @@ class Walker:
             return walk.after(uid, self._keep(FINE, planting, [], walk))
         if how == AGAIN:
             return self._again(walk, planting, past)
-        begun = start(planting.crop, self.book.today.month, self.region, self.hemisphere)
-        return self._closer(walk, planting, begun)
+        return self._closer(walk, planting, self._anew(planting))
+
+    def _anew(self, planting: Planting) -> Begun:
+        return start(planting.crop, self.book.today.month, self.region, self.hemisphere)
+
+    def _begun(self, walk: Round, planting: Planting) -> Begun:
+        """The interview that was left at this planting."""
+        try:
+            return read_begun(walk.begun, self.engine())
+        except BadInput:  # the questions have changed since; a walk must not get stuck on them
+            self.screen.print("What was answered can no longer be read. It is asked anew.")
+            return self._anew(planting)
 
     @property
     def _plain(self) -> bool:
@@ -109,12 +121,12 @@ class Walker:
         first = [AGAIN, FINE, CLOSER] if past.trouble else [FINE, CLOSER, AGAIN]
         return [_SAYS[name] for name in (*first, SKIP, *([_BACK] if walk.done else []), _LEAVE)]
 
-    def _closer(self, walk: Round, planting: Planting, begun: Begun) -> Round | None:
-        """The interview; its draft lies in that of the walk."""
+    def _closer(self, walk: Round, planting: Planting, begun: Begun, found: Again | None = None) -> Round | None:
+        """The interview; its draft lies in that of the walk. `found`: a count that goes with it."""
         judged = visit(begun, self.engine(), self.screen, _InWalk(self.draft, walk), why=False, go_on="")
         if judged is None:
             return None
-        return walk.after(planting.uid, self._keep(CLOSER, planting, judged, walk))
+        return walk.after(planting.uid, self._keep(CLOSER, planting, judged, walk, found))
 
     def _again(self, walk: Round, planting: Planting, past: Past) -> Round | None:
         found = ask_again(past, self.engine().knowledge, self.screen)
@@ -126,8 +138,7 @@ class Walker:
         if not judged and (past.trouble or not found.nothing_wrong):
             if not past.trouble:
                 self.screen.print("Then look closer.")
-            begun = start(planting.crop, self.book.today.month, self.region, self.hemisphere)
-            return self._closer(walk, planting, begun)
+            return self._closer(walk, planting, self._anew(planting), found)
         return walk.after(planting.uid, self._keep(AGAIN, planting, judged, walk, found))
 
     def _keep(
@@ -140,7 +151,7 @@ class Walker:
             entries.append(kept.uid)
             if found is None:
                 return
-            for case, note in zip(kept.cases, found.notes(), strict=False):
+            for case, note in zip(kept.cases, found.notes() if how == AGAIN else [], strict=False):
                 case.answers = {**case.answers, "again": note}
             if found.looked:
                 data = {"date": self.book.today, "observer": walk.observer, "looked": found.looked}

@@ -49,3 +49,8 @@ def from_sheet(cause: str, knowledge: Knowledge) -> Judgement:
     instead = () if helps else tuple(sheet.actions[:_MOST_INSTEAD])
     advice: Advice = "spray" if helps else "do_not_spray"
     return Judgement(advice, str(effect), cause, sheet.name, "the sheet of the cause you named", reason, instead)
+
+
+def no_verdict() -> Judgement:
+    """For a scent mask, which answers no verdict."""
+    return Judgement("check_first", str(Effect.REPELS_ONLY), None, "", "no verdict", "No verdict was given.")

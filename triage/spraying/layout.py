@@ -33,10 +33,12 @@ def lay_out(outset: Outset, since: Since, rules: ProgrammeRules, holds: HoldRule
     """The programme as it stands on `today`. Nothing is dated that may not be sprayed."""
     starts = start_rules(outset, since, rules)
     if not all(rule.met for rule in starts):
-        return Programme(False, starts, stop_rules(outset, rules, "burnt" if since.patch.state == "burnt" else ""))
+        return Programme(
+            False, starts, stop_rules(outset, since, rules, "burnt" if since.patch.state == "burnt" else "")
+        )
     layout = _Layout(outset, since, rules, holds, today)
     layout.run()
-    stops = stop_rules(outset, rules, layout.stop)
+    stops = stop_rules(outset, since, rules, layout.stop)
     return Programme(True, starts, stops, tuple(layout.steps), layout.waits, tuple(dict.fromkeys(layout.notes)))
 
 
@@ -52,7 +54,8 @@ class _Layout:
         self._done = sorted({day for day in since.done if day >= outset.start})
         looks = sorted({*outset.looks, *since.looks}, key=lambda look: (look.on, look.growth or "", bool(look.pests)))
         self._looks = [look for look in looks if look.on >= outset.start]
-        self._burnt = any(look.burnt for look in self._looks)
+        burnt = any(look.burnt for look in self._looks)
+        self._over = "burnt" if burnt else "no_longer" if since.no_longer else ""  # ends it whatever else is so
         self._end = max(outset.start, today) + timedelta(days=rules.horizon.days)
         self._last: date | None = None  # of the sprays that count
         # What the next gap counts from, as it is and as laid out; nothing comes before the last look.
@@ -85,8 +88,8 @@ class _Layout:
                 n += 1
                 self._without_effect += 1
             found = self._look()
-            if self.stop or self._burnt:
-                self.stop = self.stop or "burnt"
+            if self.stop or self._over:
+                self.stop = self.stop or self._over
                 return False
             if found != "hit":
                 if found == "clean":
@@ -117,7 +120,7 @@ class _Layout:
                 return False
         if self._look() == "hit" and not self.stop:
             return True
-        self.stop = self.stop or ("burnt" if self._burnt else "" if self._pending() else "finished")
+        self.stop = self.stop or self._over or ("" if self._pending() else "finished")
         return False
 
     def _scent(self) -> None:
@@ -142,10 +145,10 @@ class _Layout:
         name, tries = f"{stage}-{self._numbers[stage] + 1}", 0
         while True:
             if self._sprays >= self.rules.most_sprays.number:
-                self.stop = "most_sprays"
+                self.stop = "" if self._pending() else "most_sprays"  # it has come only when they are done
                 return False
-            if not self._done and self._burnt:
-                self.stop = "burnt"
+            if not self._done and self._over:
+                self.stop = self._over
                 return False
             told = name + ("" if not tries else "-again" if tries == 1 else f"-again-{tries}")
             again = f"{says}, again" if tries else says
@@ -162,7 +165,8 @@ class _Layout:
             self._sprays += 1
             if step.washed_off:
                 self.notes += [self.rules.wash_off.says, self.rules.wash_off.dried]
-                wanted = ideal = step.on + timedelta(days=self.rules.wash_off.days)
+                dry = step.on + timedelta(days=self.rules.wash_off.days)
+                wanted = ideal = dry if self._last is None else max(dry, self._last + timedelta(days=gap))
                 tries += 1
                 continue
             self._numbers[stage] += 1

@@ -76,7 +76,10 @@ class Outset:
 
 @dataclass(frozen=True)
 class Since:
-    """What the journal holds: the patch, sprays of this mix and of others, looks, and whether the planting stands."""
+    """What the journal holds: the patch, sprays of this mix and of others, looks, and whether the planting stands.
+
+    `no_longer`: why a visit since the start says that it is no longer worth a spray; empty: none does.
+    """
 
     patch: Standing
     done: tuple[date, ...] = ()
@@ -84,6 +87,7 @@ class Since:
     sulfur: tuple[date, ...] = ()
     oil: tuple[date, ...] = ()
     looks: tuple[Look, ...] = ()
+    no_longer: str = ""
     removed: date | None = None
 
 
@@ -175,10 +179,11 @@ def start_rules(outset: Outset, since: Since, rules: ProgrammeRules) -> tuple[Ru
     )
 
 
-def stop_rules(outset: Outset, rules: ProgrammeRules, came: str) -> tuple[Rule, ...]:
+def stop_rules(outset: Outset, since: Since, rules: ProgrammeRules, came: str) -> tuple[Rule, ...]:
     """Every rule of stopping; `came` is the id of the one that has come."""
     listed: dict[str, tuple[str, tuple[str, ...]]] = {
         "burnt": (rules.stop.burnt, (rules.test_patch.if_burnt,)),
+        "no_longer": (rules.stop.no_longer, (since.no_longer,) if since.no_longer else ()),
         "no_effect": (rules.no_effect.says, rules.no_effect.instead),
         "clean_for_good": (rules.clean_for_good.says, ()),
         "most_sprays": (f"{rules.most_sprays.number} sprays: {_low(rules.most_sprays.says)}", ()),

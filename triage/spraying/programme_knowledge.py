@@ -100,6 +100,7 @@ class StartWords(Model):
 
 class StopWords(Model):
     burnt: Text
+    no_longer: Text
     removed: Text
 
 
