@@ -10,7 +10,11 @@ import pytest
 from icalendar import Calendar
 
 from tests.cli.support import run
+from tests.records.support import WAITS, WORDS, interview, verdict
 from triage.cli import due, garden, journal, log, patch, plan
+from triage.cli.shared import Shop
+from triage.records.places import find_planting
+from triage.records.visits import keep_visit
 
 GARDEN = str(Path(__file__).parents[2] / "examples" / "weather" / "invented_garden.csv")
 START = date(2026, 7, 2)
@@ -147,19 +151,41 @@ def test_scent_mask_only_when_asked_for_and_said_to_be_unsupported() -> None:
     assert "Not supported:" in flat and "miresmailli_thesis" in flat
 
 
-def test_verdict_from_a_file_and_from_the_last_visit(tmp_path: Path) -> None:
+def visited(on: date, advice: str, cause: str = "two_spotted_spider_mite") -> None:
+    """A visit with a verdict, kept as `triage ask` keeps it."""
+    shop = Shop(plain=True, today=on)
+    with shop.journal.write() as session:
+        planting = find_planting(session, "bean", WORDS)
+        judged = [(interview(), verdict("late_blight")), (interview(), verdict(cause, advice=advice))]
+        keep_visit(session, planting, on, judged, WAITS, written=shop.journal.clock())
+    shop.journal.close()
+
+
+def test_the_last_visit_says_whether_and_a_later_one_may_end_it() -> None:
     planted()
-    verdict = {
+    visited(START, "do_not_spray")
+    assert planned(*BEANS, *MITE)["go"] is False
+    visited(START, "spray")
+    record = planned(*BEANS, *MITE)
+    assert record["go"] is True and record["cause"] == "two_spotted_spider_mite"
+    assert "the visit of 2 Jul 2026" in " ".join(run(plan.command, today=START).out.split())
+    visited(day(1), "do_not_spray")
+    assert planned(today=day(1))["stopped"] == "no_longer"
+
+
+def test_verdict_from_a_file(tmp_path: Path) -> None:
+    planted()
+    given: dict[str, Any] = {
         "spray": {"advice": "check_first", "judgement": "kills_on_contact", "reason": "Not sure yet."},
         "causes": [{"id": "two_spotted_spider_mite", "name": "Two-spotted spider mite"}],
         "actions": [{"kind": "before_spray", "says": "Tap a leaf over white paper."}],
     }
     file = tmp_path / "verdict.json"
-    file.write_text(json.dumps(verdict))
+    file.write_text(json.dumps(given))
     record = planned(*BEANS, "--verdict", str(file))
     assert record["go"] is False and record["instead"][0] == "Tap a leaf over white paper."
-    verdict["spray"]["advice"] = "spray"  # type: ignore[index]
-    file.write_text(json.dumps(verdict))
+    given["spray"]["advice"] = "spray"
+    file.write_text(json.dumps(given))
     assert planned(*BEANS, "--verdict", str(file))["go"] is True
     file.write_text("{}")
     run(plan.command, *BEANS, "--anew", "--verdict", str(file), code=2, today=START)

@@ -1,10 +1,17 @@
 from __future__ import annotations
 
+import json
+
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from tests.conftest import case_of
 from triage.reasoning.case import Tick, find_crop, read_visit
+from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.yaml_text import BadInput, parse
+
+_KNOWLEDGE = load(knowledge_folder())
 
 
 @pytest.mark.parametrize(
@@ -106,3 +113,34 @@ def test_bad_case_files_get_one_clear_line(knowledge, text: str, told: str) -> N
 def test_a_visit_holds_several_cases(knowledge) -> None:
     visit = {"cases": [{"crop": "bean"}, {"crop": "bean", "answers": {"trace": ["slime_trail"]}}]}
     assert len(read_visit(visit, knowledge)) == 2
+
+
+_JUNK = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-5, 400)
+    | st.floats(allow_nan=False)
+    | st.text(max_size=8)
+    | st.sampled_from(["bean", "pattern", "pale_stippling", "creature", "cant_tell", "some"]),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(["crop", "month", "answers", "context", "cases", "stage", "pattern", "value", "sure", "x"]),
+            inner,
+            max_size=4,
+        )
+    ),
+    max_leaves=12,
+)
+
+
+@settings(max_examples=400, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=_JUNK)
+def test_whatever_comes_is_read_or_refused_in_words(data: object) -> None:
+    """Never a stack trace: a case, or BadInput with a clear line for each thing wrong."""
+    text = json.dumps(data)
+    try:
+        read_visit(parse(text, "x"), _KNOWLEDGE, "x", text)
+    except BadInput as error:
+        assert error.problems
+        assert all(problem.wrong and "\n" not in str(problem) for problem in error.problems)

@@ -193,6 +193,9 @@ def test_a_spray_washed_off_is_done_again_and_counts_not() -> None:
     assert programme.steps[1].washed_off and numbers(programme)[:4] == [0, 3, 4, 7]
     dried = laid(replace(outset, dried=days(3)), today=3, done=days(0, 3))
     assert [step.id for step in dried.steps[:3]] == ["outbreak-1", "outbreak-2", "outbreak-3"]
+    # One that came too early and was washed off does not bring its repeat nearer to the one that counts.
+    early = replace(outset, gap=Gap(4, 3), weather_days=weather({6: {"rain": 5}}))
+    assert numbers(laid(early, today=6, done=days(0, 4, 6)))[:4] == [0, 4, 6, 8]
 
 
 def test_picking_sulfur_and_other_sprays_keep_their_gaps() -> None:
