@@ -52,14 +52,14 @@ def test_order_bed_by_bed_or_as_named(journal: Journal) -> None:
             in_order(session, standing, ["quince"], WORDS)
 
 
-def test_the_past_is_what_was_known_on_that_day(journal: Journal) -> None:
-    planting = beans(journal)
-    with journal.write() as session:
+def test_the_past_is_what_was_known_on_that_day(any_journal: Journal) -> None:
+    planting = beans(any_journal)
+    with any_journal.write() as session:
         for day, judged in ((DAY, [(interview(), verdict())]), (DAY.replace(day=10), [])):
-            keep_visit(session, planting, day, judged, WAITS, written=journal.clock())
+            keep_visit(session, planting, day, judged, WAITS, written=any_journal.clock())
         for day in (2, 4, 5):
-            add(session, "spray", planting, {"date": DAY.replace(day=day), "mix": "home mix"}, journal.clock())
-    with journal.read() as session:
+            add(session, "spray", planting, {"date": DAY.replace(day=day), "mix": "home mix"}, any_journal.clock())
+    with any_journal.read() as session:
         past = past_of(session, planting, DAY.replace(day=4))
         assert [case.cause for case in past.trouble] == ["two_spotted_spider_mite"]
         assert [spray.date.day for spray in past.sprays] == [4]

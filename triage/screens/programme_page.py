@@ -107,13 +107,13 @@ def _table(programme: Programme, today: date, screen: Screen) -> None:
     table.add_column(width=10, no_wrap=True)
     table.add_column(width=28, overflow="fold")
     table.add_column(width=screen.width - 10 - 28 - 3, overflow="fold")
-    before = ""
+    before: Step | None = None
     for step in programme.steps:
         style = "soft" if step.done else "label" if step is programme.following else ""
         day = f"[{style}]{short_day(step.on)}[/]" if style else short_day(step.on)
         told = escape("; ".join(_notes(step, before)))
         table.add_row(day, escape(_what(step, today)), f"[soft]{told}[/]")
-        before = step.only_if
+        before = step
     screen.print("", table)
 
 
@@ -124,14 +124,16 @@ def _what(step: Step, today: date) -> str:
     return step.says + late
 
 
-def _notes(step: Step, before: str | None) -> list[str]:
-    """Why it is that day, and what to mind. A condition is not said again when the line before had it (`before`)."""
+def _notes(step: Step, before: Step | None) -> list[str]:
+    """Why it is that day, and what to mind. What the line before it (`before`) said already is not said again."""
     notes = []
     if step.only_if and not step.done:
-        notes.append("only if as above" if step.only_if == before else f"only if {step.only_if}")
+        same = before is not None and before.only_if == step.only_if
+        notes.append("only if as above" if same else f"only if {step.only_if}")
     if step.until:
         notes.append(f"any day up to {short_day(step.until)}")
-    notes += moved_words(step.moved)
+    told = {move.why for move in before.moved} if before else set()
+    notes += moved_words([move for move in step.moved if move.reason != "spray_before" or move.why not in told])
     return notes + [f"mind: {care}" for care in step.care]
 
 
@@ -143,7 +145,10 @@ def moved_words(moved: Sequence[Moved]) -> list[str]:
     told = []
     for moves in by_reason.values():
         days = ", ".join(short_day(move.off) for move in moves[:3]) + (" ..." if len(moves) > 3 else "")
-        told.append(f"not {days}: {moves[-1].why[:1].lower()}{moves[-1].why[1:]}")
+        head = {"spray_before": "laid out for", "done": "laid out for", "not_done": "was due"}.get(
+            moves[0].reason, "not"
+        )
+        told.append(f"{head} {days}: {moves[-1].why[:1].lower()}{moves[-1].why[1:]}")
     return told
 
 
