@@ -35,12 +35,6 @@ class Shop:
         return screen(self.plain)
 
     @cached_property
-    def state_folder(self) -> Path:
-        from platformdirs import user_state_path
-
-        return user_state_path(APP)
-
-    @cached_property
     def cache_folder(self) -> Path:
         from platformdirs import user_cache_path
 

@@ -26,7 +26,8 @@ def unguard(text: str) -> str:
 
 def _risky(text: str) -> bool:
     # Some spreadsheets drop blanks before they look at the first character.
-    return text.startswith(_FIRST) or text.lstrip().startswith(_STARTS)
+    bare = text.lstrip(" ")
+    return bare.startswith(_FIRST) or text.lstrip().startswith(_STARTS)
 
 
 def to_cell(value: Any) -> str | int | float:
