@@ -25,6 +25,8 @@ COMMANDS = {
     "due": "triage.cli.due",
     "mix": "triage.cli.mix",
     "today": "triage.cli.today",
+    "patch": "triage.cli.patch",
+    "plan": "triage.cli.plan",
     "mites": "triage.cli.mites",
     "safety": "triage.cli.safety",
     "schema": "triage.cli.schema",

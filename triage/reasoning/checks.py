@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
+import numpy as np
+
 from triage.reasoning import coverage
 from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Context, Tick
@@ -347,7 +349,7 @@ def unreachable_cause(library: Library) -> Iterator[Problem]:
 def same_to_the_eye(library: Library) -> Iterator[Problem]:
     """Two sheets on one crop that no cue tells apart, not marked inseparable."""
     k = library.knowledge
-    apart = sum(separations(cue, library.weights) for cue in k.cues)
+    apart = np.sum([separations(cue, library.weights) for cue in k.cues], axis=0)
     for (i, one), (j, other) in combinations(enumerate(k.sheets.values()), 2):
         marked = other.id in one.inseparable_from or one.id in other.inseparable_from
         if apart[i, j] < _TOLD_APART and not marked and _share_a_crop(one, other):
