@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,9 +14,15 @@ from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.library import knowledge_folder, load
 
 
+@cache
+def real_knowledge() -> Knowledge:
+    """The knowledge of the checkout, read once a process."""
+    return load(knowledge_folder())
+
+
 @pytest.fixture(scope="session")
 def knowledge() -> Knowledge:
-    return load(knowledge_folder())
+    return real_knowledge()
 
 
 @pytest.fixture(scope="session")
@@ -22,13 +30,20 @@ def engine(knowledge: Knowledge) -> Engine:
     return build(knowledge)
 
 
+@pytest.fixture(scope="session")
+def shared_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One cache of the compiled knowledge for a whole run: it is keyed by content, so sharing is safe."""
+    return tmp_path_factory.mktemp("cache")
+
+
 @pytest.fixture(autouse=True)
-def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def own_folders(tmp_path: Path, shared_cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or writes the folders of whoever runs it."""
-    for name in ("CACHE", "STATE", "DATA", "CONFIG"):
+    monkeypatch.setenv("XDG_CACHE_HOME", str(shared_cache))
+    for name in ("STATE", "DATA", "CONFIG"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))
-    monkeypatch.delenv("TRIAGE_REGION", raising=False)
-    monkeypatch.delenv("TRIAGE_PLAIN", raising=False)
+    for name in [name for name in os.environ if name.startswith("TRIAGE_") and name != "TRIAGE_LONG_TESTS"]:
+        monkeypatch.delenv(name)
 
 
 def case_of(knowledge: Knowledge, **data: object) -> Case:

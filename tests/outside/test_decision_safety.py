@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 
+from tests.conftest import real_knowledge
 from triage.reasoning.case import Context
 from triage.reasoning.checks import plainest_case
 from triage.reasoning.knowledge import Effect
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.verdict import judge
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 _HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
 _SPRAYABLE = [s for s in _KNOWLEDGE.sheets.values() if s.spray.effect is Effect.KILLS_ON_CONTACT]
 

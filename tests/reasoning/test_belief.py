@@ -3,16 +3,15 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import HealthCheck, given, settings
 
-from tests.conftest import case_of
+from tests.conftest import case_of, real_knowledge
 from tests.reasoning.strategies import cases
 from triage.reasoning.belief import believe, prior
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
 from triage.reasoning.knowledge import SOMETHING_ELSE
-from triage.reasoning.library import knowledge_folder, load
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 
 
 @settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))

@@ -6,12 +6,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.conftest import case_of
+from tests.conftest import case_of, real_knowledge
 from triage.reasoning.case import Tick, find_crop, read_visit
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.yaml_text import BadInput, parse
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 
 
 @pytest.mark.parametrize(

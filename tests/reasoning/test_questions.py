@@ -3,16 +3,15 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import HealthCheck, given, settings
 
-from tests.conftest import case_of, ticks
+from tests.conftest import case_of, real_knowledge, ticks
 from tests.reasoning.strategies import cases
 from triage.reasoning import questions
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.interview import Interview, from_data, play, step, to_data
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.questions import enough, next_cue, open_cues, outlooks
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 
 
 def test_the_damage_is_asked_first(engine: Engine) -> None:

@@ -6,15 +6,14 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from tests.conftest import case_of, ticks
+from tests.conftest import case_of, real_knowledge, ticks
 from tests.reasoning.strategies import cases
 from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
-from triage.reasoning.library import knowledge_folder, load
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 
 
 def agree(engine: Engine, case: Case) -> None:

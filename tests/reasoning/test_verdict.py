@@ -7,18 +7,17 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from tests.conftest import case_of
+from tests.conftest import case_of, real_knowledge
 from tests.reasoning.strategies import cases
 from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case, Context
 from triage.reasoning.knowledge import Effect
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.signals import signals_of
 from triage.reasoning.verdict import _spray, judge
 from triage.reasoning.verdict_model import Verdict
 from triage.reasoning.visit import merge
 
-_KNOWLEDGE = load(knowledge_folder())
+_KNOWLEDGE = real_knowledge()
 
 MITES = {
     "crop": "bean",

@@ -24,7 +24,7 @@ class Terminal:
         self._stream = pyte.Stream(self.screen)
         variables = {
             **os.environ,
-            **{f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("CACHE", "STATE", "DATA", "CONFIG")},
+            **{f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("STATE", "DATA", "CONFIG")},
             "TERM": "xterm-256color",
             "PROMPT_TOOLKIT_NO_CPR": "1",
             "LC_ALL": "C.UTF-8",
