@@ -55,7 +55,7 @@ KEYS: dict[str, Wish | Help] = {
 _ONE_LINE = "Enter this one  t I think so  x can't tell  b back"
 _SEVERAL_LINE = "space ticks  Enter done  t I think so  x can't tell  b back"
 _KEY_LINE = "w why  h how to check  s so far  f finish now  q save and leave"
-_TYPED_LINE = "Type a part of the name. Esc then x: not in the list. Esc then q: save and leave."
+_TYPED_LINE = "Type a part of its name. Esc then x: not listed. Esc then q: leave."
 
 _STYLE = Style.from_dict(
     {
@@ -235,7 +235,7 @@ def number(ask: str, plain: bool) -> int | None:
     prompt = questionary.text(
         ask,
         validate=lambda text: text.strip() == "" or text.strip().isdigit() or "A whole number, or just Enter.",
-        instruction="(a number; just Enter if you don't know)",
+        instruction="(a number, or just Enter)",
         style=_STYLE,
         qmark=">" if plain else "•",
         erase_when_done=True,
