@@ -37,6 +37,10 @@ class Belief:
         order = np.argsort(-self.p, kind="stable")
         return [(self.weights.causes[i], float(self.p[i])) for i in order]
 
+    def chance_it_helps(self) -> float:
+        """Chance that what did it is something on which a spray gains more than it costs."""
+        return float(self.p[self.weights.spray_value > 0].sum())
+
     def spray_gain(self) -> float:
         """What a spray is expected to gain (above 0) or cost (below 0), over the whole belief."""
         return float(self.p @ self.weights.spray_value)

@@ -185,7 +185,7 @@ class Scale(Model):
     something_else: Share
     strength_decibans: dict[Strength, float]
     may_help: Share
-    spray_value: dict[Effect | Literal["something_else"], float]
+    spray_value: dict[Effect | Literal["something_else", "slows_unproven"], float]
     likely: Share
     leaning: Share
     question_value: dict[Literal["spray", "class", "cause"], float]

@@ -38,7 +38,7 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
     lead, lead_chance = belief.ranked()[0]
     class_id, class_chance = max(belief.classes().items(), key=lambda item: item[1])
     gain = belief.spray_gain()
-    helps = shares[Effect.KILLS_ON_CONTACT] + shares[Effect.SLOWS]
+    helps = belief.chance_it_helps()
     sheet = knowledge.sheets.get(lead)
     judgement = max(shares, key=lambda effect: shares[effect])
     speaker = speaker_of(belief, judgement, knowledge)

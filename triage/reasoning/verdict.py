@@ -21,6 +21,7 @@ from triage.reasoning.verdict_model import (
 )
 
 _SHOWN_CAUSES = 12
+_HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
 _ACTIONS_FROM_SHEET = 5
 
 
@@ -81,7 +82,9 @@ def _spray(belief: Belief, decided: list[Decision], signals: Signals, knowledge:
     found = advice(decided, pays)
     speaker = speaker_of(belief, judgement, knowledge)
     # When the judgement alone would say spray, the rule that stays the hand must say why.
-    said = forbids[:1] if forbids and pays else doubts[:1] if found == "check_first" else []
+    said = (
+        forbids[:1] if found == "do_not_spray" and judgement in _HELPS else doubts[:1] if found == "check_first" else []
+    )
     note = [speaker.spray.note] if speaker and signals["state"] != "unclear" else []
     return SprayVerdict(
         judgement=judgement,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Knowledge, Pattern
+from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Effect, Knowledge, Pattern, Scale, Sheet
 
 Array = NDArray[np.float64]
 
@@ -66,7 +66,7 @@ def compile_weights(knowledge: Knowledge) -> Weights:
     class_of = np.array([classes.index(knowledge.class_of(cause)) for cause in causes])
     scale = knowledge.scale
     common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
-    value = [scale.spray_value[s.spray.effect] for s in knowledge.sheets.values()]
+    value = [spray_value(sheet, scale) for sheet in knowledge.sheets.values()]
     return Weights(
         causes=causes,
         classes=classes,
@@ -76,6 +76,13 @@ def compile_weights(knowledge: Knowledge) -> Weights:
         spray_value=np.array([*value, scale.spray_value["something_else"]]),
         commonness=common,
     )
+
+
+def spray_value(sheet: Sheet, scale: Scale) -> float:
+    """What a spray gains or costs on this cause; "slows" that nobody has shown does not count as a gain."""
+    if sheet.spray.effect is Effect.SLOWS and sheet.spray.evidence == "from_memory":
+        return scale.spray_value["slows_unproven"]
+    return scale.spray_value[sheet.spray.effect]
 
 
 def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
