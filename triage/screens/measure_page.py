@@ -19,7 +19,7 @@ _HEADS = ("half", "told", "answers", "cases", "class", "cause", "of 3", "spray",
 
 def show_measures(worked: Sequence[WorkedCase], engine: Engine, screen: Screen, as_json: bool) -> None:
     """A row a group: each half, told in full, in part and together; all answers given, and by interview."""
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="label")
+    table = Table(box=None, padding=(0, 1, 0, 0), header_style="label")
     for head in _HEADS:
         table.add_column(head, no_wrap=True)
     for half in ("tune", "measure"):
