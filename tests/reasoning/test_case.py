@@ -92,7 +92,6 @@ def test_cant_tell_is_an_empty_answer(knowledge) -> None:
             "pattern has no answer 'pale_stipling' (did you mean pale_stippling",
         ),
         ("answers:\n  tap_test: [flying, nothing]\n", "line 2, answers.tap_test: takes one answer only"),
-        ("answers:\n  creature: [none_found, slug]\n", "'none_found' cannot stand beside another answer"),
         ("answer: {}\n", "line 1, answer: no such field"),
         ("context:\n  severity: huge\n", "line 2, context.severity"),
         ("context: {days_to_harvest: -3}\n", "context.days_to_harvest"),

@@ -229,3 +229,11 @@ def test_the_same_case_gives_the_same_verdict(engine) -> None:
 def test_context_takes_every_situation(knowledge) -> None:
     """Whatever decisions.yaml asks, a case file can hold."""
     assert set(knowledge.situations) <= set(Context.model_fields)
+
+
+def test_found_none_beside_a_find_asks_to_look_again(engine) -> None:
+    """A case file may hold both; the verdict says so instead of refusing the file."""
+    verdict = verdict_of(engine, crop="lettuce", month=5, answers={"creature": ["none_found", "slug"]})
+    assert any(line.cues == ["creature"] for line in verdict.look_again)
+    plain = verdict_of(engine, crop="lettuce", month=5, answers={"creature": ["slug"]})
+    assert not any("Found none" in line.says for line in plain.look_again)

@@ -107,9 +107,13 @@ class Terminal:
         raise AssertionError(f"no line with {words!r}:\n{self.display()}")
 
     def _down(self) -> None:
-        before = self.pointed()
+        before = self._words()
         self.type(DOWN)
-        self.waits(lambda: self.pointed() not in ("", before), "the pointer stands still")
+        self.waits(lambda: self._words() not in ("", before), "the pointer stands still")
+
+    def _words(self) -> str:
+        """The pointed answer without its mark, which a tick still being drawn may change."""
+        return self.pointed()[3:].lstrip("○● ").removesuffix("(I think so)").strip()
 
     def ends(self) -> int:
         """Wait for the program to end; its exit code."""

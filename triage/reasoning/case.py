@@ -195,7 +195,6 @@ class _Reader:
         for cue, value in raw.items():
             self._answer(cue, value, [*at, "answers", cue], answers)
         answers = {cue: self._merged(ticks) for cue, ticks in answers.items()}
-        self._alone(answers, at)
         return Case(
             crop=crop,
             months=tuple(m for m in months if m is not None),
@@ -236,9 +235,3 @@ class _Reader:
         for tick in ticks:
             sure[tick.value] = sure.get(tick.value, False) or tick.sure
         return tuple(Tick(value, is_sure) for value, is_sure in sure.items())
-
-    def _alone(self, answers: Answers, at: list[str | int]) -> None:
-        for cue, ticks in answers.items():
-            lonely = [t.value for t in ticks if self.knowledge.cues[cue].answers[t.value].alone]
-            if lonely and len(ticks) > 1:
-                self._wrong([*at, "answers", cue], f"'{lonely[0]}' cannot stand beside another answer", "drop one")

@@ -6,7 +6,7 @@ from triage.reasoning import explain
 from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case
 from triage.reasoning.engine import Engine
-from triage.reasoning.findings import again_rule
+from triage.reasoning.findings import Fired, again_rule
 from triage.reasoning.knowledge import Decision, Effect, Knowledge
 from triage.reasoning.questions import open_cues, outlooks
 from triage.reasoning.signals import Signals, advice, signals_of, speaker_of, state_of
@@ -51,11 +51,7 @@ def judge(case: Case, engine: Engine) -> Verdict:
         ],
         spray=spray,
         findings=explain.findings(case, fired, belief, knowledge),
-        look_again=[
-            LookAgain(cues=rule.look_again, says=rule.says)
-            for rule in knowledge.contradictions
-            if again_rule(rule) in fired
-        ],
+        look_again=_look_again(case, fired, knowledge),
         look_alikes=explain.look_alikes(belief, knowledge, case),
         would_change=explain.would_change(ahead, belief.spray_gain() > 0, knowledge),
         actions=_actions(belief, decided, knowledge),
@@ -67,6 +63,18 @@ def judge(case: Case, engine: Engine) -> Verdict:
         reasons=[d.says for d in decided],
         knowledge=knowledge.version,
     )
+
+
+def _look_again(case: Case, fired: Fired, knowledge: Knowledge) -> list[LookAgain]:
+    """Answers that cannot both be right: "found none" beside a find, and what the contradiction rules name."""
+    found = []
+    for cue, ticks in case.told().items():
+        answers = knowledge.cues[cue].answers
+        if len(ticks) > 1 and any(answers[tick.value].alone for tick in ticks):
+            says = f"“Found none” stands beside another answer to: {knowledge.cues[cue].ask} Look once more."
+            found.append(LookAgain(cues=[cue], says=says))
+    rules = [rule for rule in knowledge.contradictions if again_rule(rule) in fired]
+    return found + [LookAgain(cues=rule.look_again, says=rule.says) for rule in rules]
 
 
 def _class_name(class_id: str, knowledge: Knowledge) -> str:
