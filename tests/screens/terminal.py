@@ -49,6 +49,7 @@ class Terminal:
     def shows_any(self, *wanted: str) -> str:
         """Read until the screen shows any of these."""
         self.waits(lambda: any(words in self.display() for words in wanted), f"never showed {wanted!r}")
+        self._read()  # what is drawn may not listen yet
         return self.display()
 
     def waits(self, done: Callable[[], bool], otherwise: str = "never came") -> None:
