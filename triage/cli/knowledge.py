@@ -66,7 +66,7 @@ def measure_command(shop: Shop, as_json: bool) -> None:
     Example:
       triage knowledge measure
 
-    The half named "measure" was never used to mend the knowledge. "In full" are whole published
+    No weight, sheet or rule was fitted to the half named "measure". "In full" are whole published
     descriptions; "in part" are letters and clinic notes, many of which nobody could settle.
     """
     from triage.reasoning.library import knowledge_folder

@@ -5,27 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from triage.reasoning.knowledge import Model, Share, Text
-from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
+from triage.spraying.backed import Backed, read_knowledge
 
-Basis = Literal["from_memory", "common_practice", "judgement"]
 Positive = Annotated[float, Field(gt=0)]
-
-
-class Backed(Model):
-    """Something with a source, or a mark that it has none."""
-
-    sources: tuple[str, ...] = ()
-    basis: Basis | None = None
-    note: str | None = None
-
-    @model_validator(mode="after")
-    def _backed(self) -> Backed:
-        if not self.sources and self.basis is None:
-            raise ValueError("name a source, or mark it from_memory, common_practice or judgement")
-        return self
 
 
 class Sum(Backed):
@@ -125,12 +110,4 @@ class Mites(Model):
 
 def load_mites(folder: Path) -> Mites:
     """knowledge/mites.yaml below the knowledge folder. Raises BadInput that names line and field."""
-    name = "knowledge/mites.yaml"
-    text = read_text(folder / "mites.yaml", name)
-    data = parse(text, name)
-    if not isinstance(data, dict):
-        raise BadInput([Problem(name, None, "", "is empty", "put the file back")])
-    try:
-        return Mites.model_validate(data)
-    except ValidationError as error:
-        raise BadInput(problems_of(error, text, name)) from None
+    return read_knowledge(folder, "mites.yaml", Mites)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from triage.reasoning.knowledge import Model, Text
-from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
-from triage.spraying.weather_knowledge import Backed
+from triage.spraying.backed import Backed, read_knowledge
 
 Days = Annotated[int, Field(ge=1, le=365)]
 Least1 = Annotated[int, Field(ge=1)]
@@ -151,12 +150,4 @@ class ProgrammeRules(Model):
 
 def load_programme(folder: Path) -> ProgrammeRules:
     """knowledge/programme.yaml below the knowledge folder. Raises BadInput that names line and field."""
-    name = "knowledge/programme.yaml"
-    text = read_text(folder / "programme.yaml", name)
-    data = parse(text, name)
-    if not isinstance(data, dict):
-        raise BadInput([Problem(name, None, "", "is empty", "put the file back")])
-    try:
-        return ProgrammeRules.model_validate(data)
-    except ValidationError as error:
-        raise BadInput(problems_of(error, text, name)) from None
+    return read_knowledge(folder, "programme.yaml", ProgrammeRules)
