@@ -107,10 +107,10 @@ def test_after_the_last_day_the_mean_of_the_last_week_is_held() -> None:
 
 
 def test_too_cold() -> None:
-    assert best_interval(11.7, MITES) is None
+    assert best_interval(10.5, MITES) is None
     assert best_interval([(0.0, 8.0)] * 10, MITES) is None
     with pytest.raises(TooCold):
-        compare(11.7, MITES, GOOD)
+        compare(10.5, MITES, GOOD)
 
 
 def test_the_best_gap_shrinks_as_it_warms_and_follows_the_egg() -> None:

@@ -100,7 +100,7 @@ def reading(comparison: Comparison, mites: Mites) -> list[str]:
     good = at_best.back_for_good(comparison.start)
     came = f"from day {good} on there are as many as at the start" if good is not None else "fewer are left at the end"
     lines.append(
-        f"{best.rounds} sprays delay mites and do not end them. Even at the best gap {came}. "
+        f"{best.rounds} sprays delay mites and do not end them. Even at the best gap, {came}. "
         "Look after the last spray: go on if any crawl, or leave them to helpers."
     )
     return lines + mites.limits
@@ -111,6 +111,7 @@ def show_basis(comparison: Comparison, mites: Mites, mix: Mix | None, sources: d
     screen.print("", "[label]What it rests on[/]")
     parts = [
         ("Growing up at steady temperatures", mites.steady),
+        ("The same in the cool", mites.cool),
         ("Growing up when days swing", mites.swinging),
         ("The egg's part of it", mites.egg_share),
         ("Eggs that hatch", mites.hatch),

@@ -86,6 +86,7 @@ class Mites(Model):
     """All of knowledge/mites.yaml."""
 
     steady: Sum
+    cool: Sum
     swinging: Sum
     upper_c: Number
     egg_share: ShareOf

@@ -1,6 +1,6 @@
 """How fast spider mites live at a temperature: stages, laying, dying, and the growth that follows.
 
-Development goes by degree-days (bayu2017), laying by a table over temperature. All numbers stand
+Development goes by degree-days (bayu2017; herbert1981 in the cool), laying by a table over temperature. All numbers stand
 in knowledge/mites.yaml. Temperatures C, times days.
 """
 
@@ -86,15 +86,16 @@ def lives_of(temperatures: Temperatures, days: int, mites: Mites) -> list[Life]:
 
 
 def _life(low: float, high: float, mites: Mites, steady: bool) -> Life:
-    need = mites.steady if steady else mites.swinging
-    warmth = degree_days(low, high, need.base_c, mites.upper_c.value)
+    # At steady temperatures growth in the cool is faster than the one line says: the faster of two counts.
+    sums = (mites.steady, mites.cool) if steady else (mites.swinging,)
+    grown = max(degree_days(low, high, need.base_c, mites.upper_c.value) / need.degree_days for need in sums)
     rows = mites.laying.rows
     mean = (low + high) / 2
     # Below the coldest row laying falls in a straight line to nothing at the base; judgement.
-    at = [need.base_c, *(row.at_c for row in rows)]
+    at = [min(need.base_c for need in sums), *(row.at_c for row in rows)]
     return Life(
-        egg=warmth / (mites.egg_share.value * need.degree_days),
-        young=warmth / ((1 - mites.egg_share.value) * need.degree_days),
+        egg=grown / mites.egg_share.value,
+        young=grown / (1 - mites.egg_share.value),
         wait=float(np.interp(mean, at, [0.0, *(1 / row.wait_days for row in rows)])),
         laid=float(np.interp(mean, at, [0.0, *(row.eggs_a_day for row in rows)])),
         lives=float(np.interp(mean, at[1:], [row.life_days for row in rows])),
