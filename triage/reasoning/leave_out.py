@@ -25,7 +25,7 @@ class Left:
     case: str
     cause: str
     half: str
-    truth_class: str
+    right_classes: tuple[str, ...]
     class_id: str
     chance: float
     state: State
@@ -33,7 +33,7 @@ class Left:
 
     @property
     def right(self) -> bool:
-        return self.class_id == self.truth_class
+        return self.class_id in self.right_classes
 
     @property
     def words(self) -> frozenset[What]:
@@ -93,7 +93,7 @@ def leave_out(
             class_id, chance = max(belief.classes().items(), key=lambda item: item[1])
             state = state_of(class_id, chance, less)
             advice = advice_of(told, belief, less)
-            found.append(Left(case.id, cause, case.half, case.truth.class_id, class_id, chance, state, advice))
+            found.append(Left(case.id, cause, case.half, case.right_classes, class_id, chance, state, advice))
             if progress:
                 progress(1)
     return LeftOut(tuple(found))

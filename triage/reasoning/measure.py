@@ -11,6 +11,7 @@ from triage.reasoning.engine import Engine
 from triage.reasoning.interview import play
 from triage.reasoning.knowledge import Effect
 from triage.reasoning.verdict import judge
+from triage.reasoning.verdict_model import Verdict
 from triage.reasoning.worked_cases import WorkedCase
 
 _HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
@@ -19,7 +20,10 @@ _BINS = 10
 
 @dataclass(frozen=True)
 class Measure:
-    """Shares from 0 to 1 over a group of worked cases. Cause and spray: of those whose cause has a sheet."""
+    """Shares from 0 to 1 over a group of worked cases. Cause and spray: of those whose cause has a sheet.
+
+    Where too little is told, "unclear" and no spray is right as well. Calibration looks at the class alone.
+    """
 
     cases: int
     by_class: float
@@ -44,17 +48,23 @@ def measure(worked: Sequence[WorkedCase], engine: Engine, by_interview: bool) ->
     pairs = list(zip(worked, verdicts, strict=True))
     known = [(w, v) for w, v in pairs if w.truth.cause]
     effect = {w.id: engine.knowledge.sheets[w.truth.cause].spray.effect for w, _ in known if w.truth.cause}
-    hits = [v.classes[0].id == w.truth.class_id for w, v in pairs]
+    hits = [v.classes[0].id in w.right_classes for w, v in pairs]
     return Measure(
         cases=len(pairs),
-        by_class=_share(hits),
-        by_cause=_share([v.leading.id in w.right_causes for w, v in known]),
-        among_three=_share([any(c.id in w.right_causes for c in v.causes[:3]) for w, v in known]),
-        by_spray=_share([v.spray.judgement == effect[w.id] for w, v in known]),
+        by_class=_share([hit or _rightly_unclear(w, v) for hit, (w, v) in zip(hits, pairs, strict=True)]),
+        by_cause=_share([v.leading.id in w.right_causes or _rightly_unclear(w, v) for w, v in known]),
+        among_three=_share(
+            [any(c.id in w.right_causes for c in v.causes[:3]) or _rightly_unclear(w, v) for w, v in known]
+        ),
+        by_spray=_share([v.spray.judgement == effect[w.id] or _rightly_unclear(w, v) for w, v in known]),
         sprays_in_vain=sum(v.spray.worth_it and effect[w.id] not in _HELPS for w, v in known),
         calibration_error=calibration_error([v.classes[0].probability for v in verdicts], hits),
         questions=float(np.mean(asked)) if asked else 0.0,
     )
+
+
+def _rightly_unclear(worked: WorkedCase, verdict: Verdict) -> bool:
+    return worked.told == "too_little" and verdict.state == "unclear" and not verdict.spray.worth_it
 
 
 def calibration_error(said: Sequence[float], true: Sequence[bool]) -> float:

@@ -1,7 +1,9 @@
 """Worked cases: published descriptions retold, with what is known to be right. Data, not code.
 
 They are run as tests, measure how good the program is, and serve as drills. Half of them may
-be used to mend the knowledge (`tune`); the other half only measures (`measure`).
+be used to mend the knowledge (`tune`); the other half only measures (`measure`). A case is told
+`too_little` when two plant doctors, each alone with the words, could not name its class; there
+"it is unclear" is a right answer too.
 """
 
 from __future__ import annotations
@@ -20,6 +22,9 @@ from triage.reasoning.yaml_text import BadInput, Problem, line_of, parse, proble
 Warns = Literal["no_spray", "no_oil_in_heat", "no_wet_leaves", "spare_helpers", "sample"]
 
 
+Told = Literal["in_full", "in_part", "too_little"]
+
+
 class Truth(Model):
     """What it was. `cause` is missing when no sheet holds it; `name` then says what it was."""
 
@@ -30,7 +35,7 @@ class Truth(Model):
 
 class _CaseEntry(Model):
     id: Text
-    told: Literal["in_full", "in_part"]
+    told: Told
     half: Literal["tune", "measure"]
     tells: Text
     case: dict[str, Any]
@@ -46,7 +51,7 @@ class WorkedCase:
     """One published description in cues, with the right answer and its source."""
 
     id: str
-    told: Literal["in_full", "in_part"]
+    told: Told
     half: Literal["tune", "measure"]
     tells: str
     case: Case
@@ -54,6 +59,7 @@ class WorkedCase:
     also_right: tuple[str, ...]
     warns: tuple[Warns, ...]
     source: Source
+    right_classes: tuple[str, ...]
 
     @property
     def right_causes(self) -> tuple[str, ...]:
@@ -107,6 +113,7 @@ def _read(entry: _CaseEntry, knowledge: Knowledge, name: str) -> WorkedCase:
         also_right=entry.also_right,
         warns=entry.warns,
         source=entry.source,
+        right_classes=(truth.class_id, *(knowledge.class_of(cause) for cause in entry.also_right)),
     )
 
 

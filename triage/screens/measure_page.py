@@ -13,12 +13,12 @@ from triage.reasoning.measure import measure
 from triage.reasoning.worked_cases import WorkedCase
 from triage.screens.console import Screen
 
-_TOLD = {"in_full": "in full", "in_part": "in part", "all": "all"}
+_TOLD = {"in_full": "in full", "in_part": "in part", "too_little": "too little", "all": "all"}
 _HEADS = ("half", "told", "answers", "cases", "class", "cause", "of 3", "spray", "in vain", "asked", "gap")
 
 
 def show_measures(worked: Sequence[WorkedCase], engine: Engine, screen: Screen, as_json: bool) -> None:
-    """A row a group: each half, told in full, in part and together; all answers given, and by interview."""
+    """A row a group: each half, by how much is told and together; all answers given, and by interview."""
     table = Table(box=None, padding=(0, 1, 0, 0), header_style="label")
     for head in _HEADS:
         table.add_column(head, no_wrap=True)
@@ -46,4 +46,5 @@ def show_measures(worked: Sequence[WorkedCase], engine: Engine, screen: Screen, 
     if not as_json:
         screen.print(table)
         screen.print("class, cause, of 3, spray: how often right. in vain: told to spray where it is no use, a count.")
+        screen.print("Where too little is told, 'unclear' and no spray is right as well.")
         screen.print("asked: questions on average. gap: between what it says and what is true (calibration error).")

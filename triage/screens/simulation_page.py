@@ -189,7 +189,7 @@ def show_left_out(found: Sequence[tuple[str, LeftOut]], knowledge: Knowledge, sc
         verdict = "under 5%, as it must be" if share < 0.05 else "NOT under 5%"
         screen.print(f"Over {SURE:.0%} on a wrong kind, {words.lower()}: {share:.1%} ({verdict})")
         for each in sorted((e for e in left.all if e.sure_and_wrong), key=lambda e: -e.chance):
-            said = f"{each.chance:.0%} {each.class_id}, in truth {each.truth_class}"
+            said = f"{each.chance:.0%} {each.class_id}, in truth {each.right_classes[0]}"
             screen.print(f"  {said}: {escape(each.cause)}", f"      [soft]{escape(each.case)}[/]")
 
 
