@@ -39,7 +39,7 @@ class Judged:
         return self.told.classes[0].id in self.worked.right_classes
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def judged(knowledge, engine) -> list[Judged]:
     found = []
     for w in load_cases(knowledge_folder(), knowledge):
@@ -48,7 +48,7 @@ def judged(knowledge, engine) -> list[Judged]:
     return found
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def in_full(judged) -> list[Judged]:
     return [j for j in judged if j.worked.told == "in_full"]
 
