@@ -80,11 +80,11 @@ class Terminal:
             self._child.send(key)
             self._read()
 
-    def type_and_wait(self, key: str, words: str) -> None:
-        """Press a key and wait until these words come once more."""
+    def type_and_wait(self, key: str, words: str, *or_shown: str) -> None:
+        """Press a key and wait until these words come once more, or one of the others is on the screen."""
         before = self.text.count(words)
         self.type(key)
-        self.waits(lambda: self.text.count(words) > before)
+        self.waits(lambda: self.text.count(words) > before or any(other in self.display() for other in or_shown))
 
     def pointed(self) -> str:
         """The line the pointer stands on, or nothing while the list is being drawn."""

@@ -45,7 +45,8 @@ def finish(terminal: Terminal) -> None:
     """Answer "can't tell" to what is still asked, then the questions about the day."""
     ends = ("How bad is it?", "What next?")
     while not any(words in terminal.shows_any("x can't tell", *ends) for words in ends):
-        terminal.type_and_wait("x", "can’t tell")
+        # The hint may still stand from the page before when the last answer ended the questions.
+        terminal.type_and_wait("x", "can’t tell", *ends)
     if "How bad is it?" in terminal.display():
         terminal.type(DOWN, ENTER)
         terminal.shows("Has this mix been tried")
