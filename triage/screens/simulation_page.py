@@ -161,7 +161,7 @@ def show_pairs(pairs: Sequence[Pair], knowledge: Knowledge, screen: Screen) -> N
     )
     table = _table(screen, ("db", None), ("pair", 40), ("spray", 6), ("state", 22))
     for pair in pairs:
-        state = "marked: needs a lab" if pair.marked else "NOT MARKED"
+        state = "marked: a lab, or one advice" if pair.marked else "NOT MARKED"
         spray = "same" if pair.same_spray else "DIFFER"
         table.add_row(f"{pair.decibans:.1f}", escape(_pair_name(pair.causes, knowledge)), spray, state)
     screen.print(table if pairs else "None.")
