@@ -1,7 +1,7 @@
 """How fast spider mites live at a temperature: stages, laying, dying, and the growth that follows.
 
-Development goes by degree-days (bayu2017; herbert1981 in the cool), laying by a table over temperature. All numbers stand
-in knowledge/mites.yaml. Temperatures C, times days.
+Development goes by degree-days (bayu2017; herbert1981 in the cool), laying by a table over temperature.
+All numbers stand in knowledge/mites.yaml. Temperatures C, times days.
 """
 
 from __future__ import annotations
