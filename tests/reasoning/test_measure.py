@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,6 +10,7 @@ from sklearn.calibration import calibration_curve
 
 from triage.reasoning.library import knowledge_folder
 from triage.reasoning.measure import calibration_error, measure
+from triage.reasoning.verdict import judge
 from triage.reasoning.worked_cases import load_cases
 
 
@@ -39,3 +42,17 @@ def test_measuring_counts_what_it_says(engine, knowledge) -> None:
     assert given_all.cases == by_interview.cases == 12
     assert 0 <= given_all.by_cause <= given_all.among_three <= 1
     assert given_all.questions == 0 < by_interview.questions <= knowledge.scale.most_questions
+
+
+def test_unclear_is_right_only_where_too_little_is_told(engine, knowledge) -> None:
+    cases = load_cases(knowledge_folder(), knowledge)
+    worked, verdict = next(
+        (w, v)
+        for w, v in ((w, judge(w.case, engine)) for w in cases if w.told == "too_little")
+        if v.state == "unclear" and v.classes[0].id not in w.right_classes
+    )
+    assert measure([worked], engine, False).by_class == 1
+    told_more = replace(worked, told="in_part")
+    assert measure([told_more], engine, False).by_class == 0
+    also = replace(told_more, right_classes=(*worked.right_classes, verdict.classes[0].id))
+    assert measure([also], engine, False).by_class == 1
