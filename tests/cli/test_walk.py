@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 
@@ -29,7 +29,7 @@ Look = Callable[..., None]
 
 
 @pytest.fixture
-def look(tmp_path: Path, engine: Engine) -> Look:
+def look(tmp_path: Path, engine: Engine) -> Iterator[Look]:
     """Writes down a look at a planting: `look("bean", days_ago, [answers, ...])`."""
     journal = open_journal(tmp_path / "data" / "leaf-triage" / "journal.db", tmp_path / "backups")
     known: dict[str, int] = {}
@@ -51,7 +51,8 @@ def look(tmp_path: Path, engine: Engine) -> Look:
                 data = {"date": day, "mix": "home mix", "look_on": day, "result": patch}
                 add(session, "patch", planting, data, journal.clock())
 
-    return write
+    yield write
+    journal.close()
 
 
 def groups(*arguments: str) -> dict[str, list[str]]:
