@@ -70,7 +70,7 @@ def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge, left_out: flo
         ]
         return np.array(rows)
 
-    classes = np.array([[knowledge.class_of(c) == w.truth.class_id for c in weights.causes] for w in worked])
+    classes = np.array([[knowledge.class_of(c) in w.right_classes for c in weights.causes] for w in worked])
     causes = np.array([[c in w.right_causes for c in weights.causes] for w in worked])
     names = sorted({w.truth.cause or w.id for w in worked})
     groups = np.array([names.index(w.truth.cause or w.id) for w in worked])

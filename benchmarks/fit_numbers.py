@@ -85,7 +85,14 @@ PARAMETERS = (
     Parameter("host", "none", "log", 0.003, 0.14),
     Parameter("season", "next_month", "log", 0.4, 1.0),
     Parameter("season", "out_of_season", "log", 0.05, 0.39),
-    Parameter("something_else", "", "logit", 0.01, 0.15),
+    Parameter("something_else", "", "logit", 0.005, 0.15),
+    Parameter("observer_error", "", "logit", 0.01, 0.2),
+    Parameter("relatives", "listed", "logit", 0.01, 0.6),
+    Parameter("relatives", "silent", "logit", 0.01, 0.9),
+    Parameter("relatives", "background", "log", 0.1, 20.0),
+    Parameter("strength_decibans", "weak", "log", 1.5, 5.0),
+    Parameter("strength_decibans", "medium", "log", 5.0, 9.5),
+    Parameter("strength_decibans", "strong", "log", 9.5, 20.0),
 )
 
 

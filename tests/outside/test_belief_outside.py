@@ -21,7 +21,8 @@ from triage.reasoning.weights import Weights, compile_weights
 
 @pytest.fixture(scope="module")
 def undamped() -> tuple[Knowledge, Weights]:
-    """The real sheets, read as a plain naive Bayes: nothing damped, no observer error, no rules."""
+    """The real sheets, read as a plain naive Bayes: nothing damped, no observer error, no rules, each sheet
+    by itself."""
     knowledge = load(knowledge_folder())
     scale = knowledge.scale.model_copy(
         update={
@@ -29,6 +30,7 @@ def undamped() -> tuple[Knowledge, Weights]:
             "damping": dict.fromkeys(knowledge.scale.damping, 1.0),
             "unticked": {"almost_always": 1.0, "otherwise": 1.0},
             "neutral": knowledge.scale.unlisted,
+            "relatives": {"listed": 0.0, "silent": 0.0, "background": 1.0},
         }
     )
     plain = knowledge.model_copy(update={"scale": scale, "patterns": [], "contradictions": []})

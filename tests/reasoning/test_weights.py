@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triage.reasoning.knowledge import SOMETHING_ELSE
-from triage.reasoning.weights import NATS_PER_DECIBAN
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
+from triage.reasoning.weights import NATS_PER_DECIBAN, compile_weights
 
 
 def test_a_deciban_is_a_tenth_of_a_factor_of_ten() -> None:
@@ -34,20 +34,55 @@ def test_single_answers_share_one_whole(engine, knowledge) -> None:
         assert (np.abs(given_[:, told].sum(axis=0) - 1) < 0.1).all(), name
 
 
-def test_a_word_moves_belief_the_way_it_says(engine, knowledge) -> None:
-    """Whatever a sheet calls almost always speaks for it more than what it calls rarely."""
-    for cue_name, table in engine.weights.cues.items():
-        if not knowledge.cues[cue_name].several:
-            continue
-        for row, value in enumerate(table.values):
-            by_word: dict[str, list[float]] = {}
-            for column, sheet in enumerate(knowledge.sheets.values()):
-                word = sheet.cues.get(cue_name, {}).get(value)
-                if word:
-                    by_word.setdefault(word, []).append(float(table.seen[row, column]))
-            order = ["almost_always", "usually", "often", "sometimes", "rarely", "never"]
-            means = [by_word[word][0] for word in order if word in by_word]
-            assert means == sorted(means, reverse=True), (cue_name, value)
+WORDS = ("almost_always", "usually", "often", "sometimes", "rarely", "never")
+
+
+@pytest.mark.parametrize(("cause", "cue"), [("slug", "trace"), ("early_blight", "pattern"), ("aster_yellows", "event")])
+def test_a_stronger_word_speaks_louder(knowledge, cause: str, cue: str) -> None:
+    """One and the same answer of one sheet, with each word in turn."""
+    value = next(iter(knowledge.sheets[cause].cues[cue]))
+    told = []
+    for word in WORDS:
+        sheet = knowledge.sheets[cause]
+        cues = {**sheet.cues, cue: {**sheet.cues[cue], value: word}}
+        sheets = {**knowledge.sheets, cause: sheet.model_copy(update={"cues": cues})}
+        weights = compile_weights(knowledge.model_copy(update={"sheets": sheets}))
+        told.append(weights.cues[cue].seen[weights.cues[cue].row(value), weights.index(cause)])
+    assert told == sorted(told, reverse=True)
+    assert told[0] > max(0, told[-1])
+
+
+def with_relatives(knowledge: Knowledge, **relatives: float) -> Knowledge:
+    kept = {"listed": 0.0, "silent": 0.0, "background": 1.0, **relatives}
+    scale = knowledge.scale.model_copy(update={"relatives": kept, "observer_error": 0.0})
+    return knowledge.model_copy(update={"scale": scale})
+
+
+def test_a_silent_sheet_is_drawn_to_the_mean_of_the_others_of_its_class(knowledge) -> None:
+    """Reckoned by hand for one answer: the others' chances, weighed by how common they are, and the background."""
+    cue, value = "pattern", "stunting"
+    one = next(k for k, s in knowledge.sheets.items() if s.cues.get(cue) and value not in s.cues[cue])
+    alone = with_relatives(knowledge)
+    own = compile_weights(alone).cues[cue]
+    row = own.row(value)
+    column = list(knowledge.sheets).index(one)
+    top = below = 0.0
+    for number, (cause, sheet) in enumerate(knowledge.sheets.items()):
+        if cause != one and knowledge.class_of(cause) == knowledge.class_of(one) and cue in sheet.cues:
+            common = knowledge.scale.commonness[sheet.commonness]
+            top, below = top + common * own.given[row, number], below + common
+    background = own.given[row, -1]
+    mean = (top + 2 * background) / (below + 2)
+    half_way = compile_weights(with_relatives(knowledge, silent=0.5, background=2.0)).cues[cue]
+    assert half_way.given[row, column] == pytest.approx((own.given[row, column] + mean) / 2)
+
+
+def test_nobody_is_kin_to_itself_and_something_else_has_none(knowledge) -> None:
+    """A class of one sheet has only the background to lean on; what has no sheet is not moved at all."""
+    slug = {"slug": knowledge.sheets["slug"], "early_blight": knowledge.sheets["early_blight"]}
+    two = with_relatives(knowledge.model_copy(update={"sheets": slug, "patterns": []}), listed=1.0, silent=1.0)
+    for table in compile_weights(two).cues.values():
+        assert np.allclose(table.seen, 0)
 
 
 @given(st.sampled_from(["pattern", "creature", "trace"]))

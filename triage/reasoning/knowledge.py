@@ -174,6 +174,7 @@ class Scale(Model):
     frequency: dict[Frequency, Share]
     unlisted: Share
     neutral: Share
+    relatives: dict[Literal["listed", "silent", "background"], float]
     observer_error: Share
     unsure: Share
     unticked: dict[Literal["almost_always", "otherwise"], Share]

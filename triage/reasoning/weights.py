@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Effect, Knowledge, Pattern, Scale, Sheet
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 #: One deciban is a tenth of a factor of ten in the odds (Good).
 NATS_PER_DECIBAN = math.log(10) / 10
@@ -66,12 +67,14 @@ def compile_weights(knowledge: Knowledge) -> Weights:
     class_of = np.array([classes.index(knowledge.class_of(cause)) for cause in causes])
     scale = knowledge.scale
     common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
+    kin = class_of[:-1, None] == class_of[:-1]
+    np.fill_diagonal(kin, False)
     value = [spray_value(sheet, scale) for sheet in knowledge.sheets.values()]
     return Weights(
         causes=causes,
         classes=classes,
         class_of=class_of,
-        cues={name: _cue(name, cue, knowledge, common) for name, cue in knowledge.cues.items()},
+        cues={name: _cue(name, cue, knowledge, common, kin) for name, cue in knowledge.cues.items()},
         patterns={p.id: _pattern(p, causes, knowledge) for p in knowledge.patterns},
         spray_value=np.array([*value, scale.spray_value["something_else"]]),
         commonness=common,
@@ -85,10 +88,12 @@ def spray_value(sheet: Sheet, scale: Scale) -> float:
     return scale.spray_value[sheet.spray.effect]
 
 
-def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
-    """P(answer | cause) as the sheets state it; nan where a sheet does not name the cue at all."""
+def _stated(name: str, cue: Cue, knowledge: Knowledge) -> tuple[Array, Mask]:
+    """P(answer | cause) as the sheets state it, nan where a sheet does not name the cue at all; and which answers
+    a sheet lists itself."""
     scale = knowledge.scale
     table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
+    listed = np.zeros(table.shape, dtype=np.bool_)
     for column, sheet in enumerate(knowledge.sheets.values()):
         words = sheet.cues.get(name)
         if words is None:
@@ -97,14 +102,31 @@ def _stated(name: str, cue: Cue, knowledge: Knowledge) -> Array:
             word = words.get(value) or (words.get(answer.like) if answer.like else None)
             if word:
                 table[row, column] = scale.frequency[word]
+                listed[row, column] = True
             else:
                 table[row, column] = scale.unlisted if cue.silent(value) == "rare" else scale.neutral
-    return table
+    return table, listed
 
 
-def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array) -> CueWeights:
+def _drawn_to_kin(own: Array, listed: Mask, weight: Array, background: Array, kin: Mask, scale: Scale) -> Array:
+    """Every cause's chances drawn towards the mean of the other causes of its class, most where its sheet is silent.
+
+    A sheet never lists all that growers tell; what its relatives show is the better guess than "hardly ever".
+    `weight` is how much a cell counts in a mean (answers by causes); the background joins each mean with the weight
+    of `relatives.background` common causes, so that a class of few sheets is not taken at its word. The idea is that
+    of James and Stein (estimates shrunk towards the mean of their group), 1961; from memory.
+    """
+    joined = scale.relatives["background"]
+    mean = ((own * weight) @ kin + joined * background[:, None]) / (weight @ kin + joined)
+    share = np.where(listed, scale.relatives["listed"], scale.relatives["silent"])
+    drawn: Array = (1 - share) * own + share * mean
+    return drawn
+
+
+def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, kin: Mask) -> CueWeights:
+    """`common`: how common each cause is; `kin`: which causes are of one class, nobody being kin to itself."""
     scale = knowledge.scale
-    stated = _stated(name, cue, knowledge)
+    stated, listed = _stated(name, cue, knowledge)
     if not cue.several:
         # The answers share 100%. A silent cell takes no part, so it cannot swell the others.
         total = np.nansum(stated, axis=0)
@@ -116,7 +138,10 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array) -> CueWeights
         mass > 0, np.nansum(np.where(known, stated, 0) * weight, axis=1) / np.maximum(mass, 1e-12), scale.unlisted
     )
     background = np.clip(background, scale.unlisted / 2, 1 - scale.unlisted / 2)
-    given = np.where(known, stated, background[:, None])
+    own = np.where(known, stated, background[:, None])
+    given = _drawn_to_kin(own, listed, weight, background, kin, scale)
+    if not cue.several:
+        given = given * (own.sum(axis=0) / given.sum(axis=0))  # the answers still share what they shared
     error = scale.observer_error
     given = (1 - error) * given + error * background[:, None]
     given = np.column_stack([given, background])
