@@ -154,17 +154,18 @@ def quality(one: Set, logits: Array, class_of: NDArray[np.intp]) -> str:
     p = np.exp(logits - logsumexp(logits, axis=1, keepdims=True))
     by_class = p @ np.eye(class_of.max() + 1)[class_of]
     classes, causes = one.ways[0].right, one.ways[1].right
-    truth = np.array([class_of[row.argmax()] for row in classes])
-    hits = by_class.argmax(axis=1) == truth
+    right = np.array([np.bincount(class_of, weights=row, minlength=class_of.max() + 1) > 0 for row in classes])
+    everyone = np.arange(len(p))
+    hits = right[everyone, by_class.argmax(axis=1)]
     known = causes.any(axis=1)
-    first = causes[np.arange(len(p)), p.argmax(axis=1)][known].mean()
+    first = causes[everyone, p.argmax(axis=1)][known].mean()
     error = reliability(list(by_class.max(axis=1)), list(hits)).error
     assert one.rest is not None
     struck = np.where(one.rest, p, 0.0) @ np.eye(class_of.max() + 1)[class_of]
     struck /= struck.sum(axis=1, keepdims=True)
     lead = struck.argmax(axis=1)
     unknown = class_of[-1]  # something_else stands last
-    sure = known & (struck.max(axis=1) > SURE) & (lead != truth) & (lead != unknown)
+    sure = known & (struck.max(axis=1) > SURE) & ~right[everyone, lead] & (lead != unknown)
     scores = [log_share(logits, way) for way in one.ways]
     class_score, cause_score = scores[0].mean(), scores[1][known].mean()
     return (

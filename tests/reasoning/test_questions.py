@@ -45,9 +45,10 @@ def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge) -> None
     )
     fired, belief = engine.run(case)
     table = engine.weights.cues["creature"]
-    held = {(f.cue, f.value) for f in questions.facts_of(case, knowledge)}
-    rows = questions._pattern_rows("creature", fired, knowledge, engine.weights, held)
-    logs = np.log(belief.p) + table.seen - table.unseen + table.looked + rows
+    logs = np.log(belief.p) + table.seen - table.unseen + table.looked
+    for pattern in questions._waiting(case, fired, knowledge)["creature"]:
+        for value in pattern.when["creature"]:
+            logs[table.row(value)] += engine.weights.patterns[pattern.id]
     after = questions.normalised(logs)
     compared = 0
     for row, value in enumerate(table.values):

@@ -42,7 +42,8 @@ def toy(knowledge: Knowledge, signs: dict[str, str]) -> Knowledge:
         )
         for cause, sign in signs.items()
     }
-    return knowledge.model_copy(update={"sheets": sheets, "patterns": [], "contradictions": []})
+    alone = knowledge.scale.model_copy(update={"relatives": {"listed": 0.0, "silent": 0.0, "background": 1.0}})
+    return knowledge.model_copy(update={"sheets": sheets, "patterns": [], "contradictions": [], "scale": alone})
 
 
 @pytest.fixture(scope="module")

@@ -154,7 +154,7 @@ def test_reasons_stand_for_and_against(engine) -> None:
         engine,
         crop="bean",
         month=8,
-        answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"], "position": ["youngest_top"]},
+        answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"], "wetness": ["rainy"]},
     )
     assert any(f.side == "against" for f in odd.findings)
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from triage.reasoning.case import Case, Hemisphere
 from triage.reasoning.findings import Fired
-from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
 from triage.reasoning.weights import Array, Weights
 
 
@@ -53,44 +53,21 @@ def hemisphere_of(case: Case) -> Hemisphere:
     return "south" if case.region == "oceania" else "north"
 
 
-def _season_factor(sheet: Sheet, case: Case, knowledge: Knowledge) -> float:
-    hemisphere = hemisphere_of(case)
-    if not case.months or hemisphere == "tropics":
-        return knowledge.scale.season["in_season"]
-    turn = 6 if hemisphere == "south" else 0
-    northern = {(month - 1 + turn) % 12 + 1 for month in case.months}
-    season = set(sheet.season)
-    if northern & season:
-        return knowledge.scale.season["in_season"]
-    beside = {month % 12 + 1 for month in season} | {(month - 2) % 12 + 1 for month in season}
-    word = "next_month" if northern & beside else "out_of_season"
-    return knowledge.scale.season[word]  # type: ignore[index]
-
-
-def _host_factor(sheet: Sheet, case: Case, knowledge: Knowledge) -> float:
-    host = knowledge.scale.host
-    if case.crop is None:
-        return host["medium"]
-    level = sheet.crops.get(case.crop) or sheet.crops.get("any") or "none"
-    if level == "none" and knowledge.crops.crops[case.crop].family == "other":
-        return host["low"]  # an unlisted crop: no sheet can name it, so none is ruled out
-    return host[level]
-
-
 def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
     """Probability of every cause before any answer: how common, on this crop, this month, in this region."""
-    shares = np.empty(weights.size)
-    for column, (cause, sheet) in enumerate(knowledge.sheets.items()):
-        here = case.region is None or "worldwide" in sheet.range or case.region in sheet.range
-        shares[column] = (
-            weights.commonness[column]
-            * _host_factor(sheet, case, knowledge)
-            * _season_factor(sheet, case, knowledge)
-            * (1.0 if here else knowledge.scale.outside_range)
-        )
-        assert weights.causes[column] == cause
+    before = weights.before
+    shares = before.common * before.on_crop[case.crop]
+    hemisphere = hemisphere_of(case)
+    if case.months and hemisphere != "tropics":
+        turn = 6 if hemisphere == "south" else 0
+        northern = [(month - 1 + turn) % 12 for month in case.months]
+        shares = shares * before.in_month[northern].max(axis=0)
+    else:
+        shares = shares * knowledge.scale.season["in_season"]
+    if case.region:
+        shares = shares * before.in_region[case.region]
     held_back = knowledge.scale.something_else
-    shares[-1] = shares[:-1].sum() * held_back / (1 - held_back)
+    shares = np.append(shares, shares.sum() * held_back / (1 - held_back))
     normed: Array = shares / shares.sum()
     return normed
 

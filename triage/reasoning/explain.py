@@ -169,7 +169,7 @@ def unexplained(case: Case, belief: Belief, knowledge: Knowledge) -> list[Unexpl
     """Sure ticks of damage or culprit that the leading cause rarely shows and another explains."""
     lead = leaders(belief)[0][0]
     column = belief.weights.index(lead)
-    prior = belief.weights.commonness
+    prior = belief.weights.before.common
     found = []
     for cue in _SIGNS:
         table = belief.weights.cues[cue]

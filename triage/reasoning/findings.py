@@ -99,6 +99,10 @@ def _by_cue(facts: Iterable[Fact]) -> dict[str, dict[str, float]]:
 
 def holds(when: Mapping[str, list[str]], held: Mapping[str, Mapping[str, float]]) -> float:
     """How surely a condition holds: the weakest line, each by its surest value; 0 when it does not."""
-    return min(
-        max((held.get(cue, {}).get(value, 0.0) for value in values), default=0.0) for cue, values in when.items()
-    )
+    weakest = 1.0
+    for cue, values in when.items():
+        told = held.get(cue)
+        if not told:
+            return 0.0
+        weakest = min(weakest, max((told.get(value, 0.0) for value in values), default=0.0))
+    return weakest

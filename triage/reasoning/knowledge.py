@@ -178,7 +178,7 @@ class Scale(Model):
     observer_error: Share
     unsure: Share
     unticked: dict[Literal["almost_always", "otherwise"], Share]
-    damping: dict[str, Share]
+    damping: dict[str, Annotated[float, Field(gt=0, le=2)]]
     commonness: dict[Level, float]
     host: dict[Level | Literal["none"], float]
     season: dict[Literal["in_season", "next_month", "out_of_season"], float]

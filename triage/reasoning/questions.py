@@ -16,7 +16,7 @@ import numpy as np
 from triage.reasoning.belief import Belief, normalised
 from triage.reasoning.case import Case
 from triage.reasoning.findings import Fired, facts_of, pattern_rule
-from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.knowledge import Knowledge, Pattern
 from triage.reasoning.weights import Array, Weights
 
 #: Asked of everyone before any look-ahead: without them every cause is possible.
@@ -63,25 +63,20 @@ def outlooks(
     """Every open cue with what it can bring, the best first."""
     weights = belief.weights
     wanted = open_cues(case, knowledge) if cues is None else cues
-    held = {(fact.cue, fact.value) for fact in facts_of(case, knowledge)}
-    found = [_outlook(cue, fired, belief, knowledge, weights, held) for cue in wanted]
+    waiting = _waiting(case, fired, knowledge)
+    found = [_outlook(cue, belief, knowledge, weights, waiting.get(cue, ())) for cue in wanted]
     return sorted(found, key=lambda outlook: -outlook.score)
 
 
-def _outlook(
-    cue: str,
-    fired: Fired,
-    belief: Belief,
-    knowledge: Knowledge,
-    weights: Weights,
-    held: set[tuple[str, str]],
-) -> Outlook:
+def _outlook(cue: str, belief: Belief, knowledge: Knowledge, weights: Weights, waiting: Sequence[Pattern]) -> Outlook:
     table = weights.cues[cue]
     # Several ticks may come, but looking ahead at one at a time tells enough and costs little.
     told = table.given / table.given.sum(axis=0)
     chances = told @ belief.p
     logs = np.log(belief.p) + table.seen - table.unseen + table.looked
-    logs += _pattern_rows(cue, fired, knowledge, weights, held)
+    for pattern in waiting:
+        for value in pattern.when[cue]:
+            logs[table.row(value)] += weights.patterns[pattern.id]
     after = normalised(logs)
 
     gains = after @ weights.spray_value
@@ -100,18 +95,17 @@ def _outlook(
     return Outlook(cue, effort, spray_gain, class_gain, cause_gain, flip_chance, flip_value, total / effort)
 
 
-def _pattern_rows(cue: str, fired: Fired, knowledge: Knowledge, weights: Weights, held: set[tuple[str, str]]) -> Array:
-    """What patterns would add, an answer a row: those that wait for this cue alone."""
-    table = weights.cues[cue]
-    rows = np.zeros((len(table.values), weights.size))
+def _waiting(case: Case, fired: Fired, knowledge: Knowledge) -> dict[str, list[Pattern]]:
+    """The patterns that have not fired and lack one cue alone, by that cue."""
+    held: dict[str, set[str]] = {}
+    for fact in facts_of(case, knowledge):
+        held.setdefault(fact.cue, set()).add(fact.value)
+    found: dict[str, list[Pattern]] = {}
     for pattern in knowledge.patterns:
-        if cue not in pattern.when or pattern_rule(pattern) in fired:
-            continue
-        others = ((c, values) for c, values in pattern.when.items() if c != cue)
-        if all(any((c, value) in held for value in values) for c, values in others):
-            for value in pattern.when[cue]:
-                rows[table.row(value)] += weights.patterns[pattern.id]
-    return rows
+        lacking = [cue for cue, values in pattern.when.items() if held.get(cue, set()).isdisjoint(values)]
+        if len(lacking) == 1 and pattern_rule(pattern) not in fired:
+            found.setdefault(lacking[0], []).append(pattern)
+    return found
 
 
 def next_cue(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, asked: Sequence[str]) -> str | None:

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Effect, Knowledge, Pattern, Scale, Sheet
+from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Effect, Knowledge, Pattern, Region, Scale, Sheet
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -43,6 +44,16 @@ class CueWeights:
 
 
 @dataclass(frozen=True)
+class Before:
+    """How likely each sheet is before any answer, as factors in the order of the sheets."""
+
+    common: Array
+    on_crop: dict[str | None, Array]  # None: the crop was not told
+    in_month: Array  # northern months down, 0 is January
+    in_region: dict[Region, Array]
+
+
+@dataclass(frozen=True)
 class Weights:
     causes: tuple[str, ...]
     classes: tuple[str, ...]
@@ -50,7 +61,7 @@ class Weights:
     cues: dict[str, CueWeights]
     patterns: dict[str, Array]
     spray_value: Array  # what a spray gains or costs if this cause is the true one
-    commonness: Array
+    before: Before
 
     @property
     def size(self) -> int:
@@ -77,7 +88,31 @@ def compile_weights(knowledge: Knowledge) -> Weights:
         cues={name: _cue(name, cue, knowledge, common, kin) for name, cue in knowledge.cues.items()},
         patterns={p.id: _pattern(p, causes, knowledge) for p in knowledge.patterns},
         spray_value=np.array([*value, scale.spray_value["something_else"]]),
-        commonness=common,
+        before=_before(knowledge, common),
+    )
+
+
+def _before(knowledge: Knowledge, common: Array) -> Before:
+    scale, sheets = knowledge.scale, list(knowledge.sheets.values())
+    on_crop: dict[str | None, Array] = {None: np.full(len(sheets), scale.host["medium"])}
+    for name, crop in knowledge.crops.crops.items():
+        # An unlisted crop: no sheet can name it, so none is ruled out.
+        absent = scale.host["low" if crop.family == "other" else "none"]
+        levels = (sheet.crops.get(name) or sheet.crops.get("any") for sheet in sheets)
+        on_crop[name] = np.array([scale.host[level] if level else absent for level in levels])
+    season = np.array([[month in sheet.season for sheet in sheets] for month in range(1, 13)])
+    beside = np.roll(season, 1, axis=0) | np.roll(season, -1, axis=0)
+    words = scale.season
+    return Before(
+        common=common,
+        on_crop=on_crop,
+        in_month=np.where(season, words["in_season"], np.where(beside, words["next_month"], words["out_of_season"])),
+        in_region={
+            region: np.array(
+                [1.0 if {"worldwide", region} & set(sheet.range) else scale.outside_range for sheet in sheets]
+            )
+            for region in get_args(Region)
+        },
     )
 
 
@@ -92,19 +127,22 @@ def _stated(name: str, cue: Cue, knowledge: Knowledge) -> tuple[Array, Mask]:
     """P(answer | cause) as the sheets state it, nan where a sheet does not name the cue at all; and which answers
     a sheet lists itself."""
     scale = knowledge.scale
+    row_of = {value: row for row, value in enumerate(cue.answers)}
+    like = [(row, row_of[answer.like]) for row, answer in enumerate(cue.answers.values()) if answer.like]
+    silent = np.array([scale.unlisted if cue.silent(value) == "rare" else scale.neutral for value in cue.answers])
     table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
     listed = np.zeros(table.shape, dtype=np.bool_)
     for column, sheet in enumerate(knowledge.sheets.values()):
         words = sheet.cues.get(name)
         if words is None:
             continue
-        for row, (value, answer) in enumerate(cue.answers.items()):
-            word = words.get(value) or (words.get(answer.like) if answer.like else None)
-            if word:
-                table[row, column] = scale.frequency[word]
-                listed[row, column] = True
-            else:
-                table[row, column] = scale.unlisted if cue.silent(value) == "rare" else scale.neutral
+        table[:, column] = silent
+        for value, word in words.items():
+            table[row_of[value], column] = scale.frequency[word]
+            listed[row_of[value], column] = True
+        for row, other in like:
+            if listed[other, column] and not listed[row, column]:
+                table[row, column], listed[row, column] = table[other, column], True
     return table, listed
 
 
