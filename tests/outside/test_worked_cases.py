@@ -20,9 +20,6 @@ from triage.reasoning.simulation import believe_told, play_fast
 from triage.reasoning.verdict import judge
 from triage.reasoning.worked_cases import WorkedCase, load_cases
 
-#: One worker runs them all, so that each case is judged once.
-pytestmark = pytest.mark.xdist_group("worked_cases")
-
 _HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
 
 

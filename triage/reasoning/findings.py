@@ -67,9 +67,9 @@ def fire(case: Case, knowledge: Knowledge) -> Fired:
         if fact.cue in knowledge.cues:
             fired[tick_rule(fact.cue, fact.value)] = fact.factor
     held = _by_cue(facts)
-    pending = list(knowledge.patterns)
+    pending = knowledge.patterns
     while True:
-        # Rules may derive what other rules wait for, so go round until nothing new fires.
+        # Rules may derive what other rules wait for, so go round these until nothing new fires.
         derived: list[Fact] = []
         for pattern in pending:
             factor = holds(pattern.when, held)
@@ -80,6 +80,7 @@ def fire(case: Case, knowledge: Knowledge) -> Fired:
                     derived.append(Fact(DERIVED, pattern.derives, factor))
         if not derived:
             break
+        pending = [pattern for pattern in knowledge.patterns if DERIVED in pattern.when]
         for fact in derived:
             values = held.setdefault(DERIVED, {})
             values[fact.value] = max(fact.factor, values.get(fact.value, 0.0))
