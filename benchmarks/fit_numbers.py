@@ -72,7 +72,7 @@ class Parameter:
 
 #: The ranges keep the words in their order, and the strengths of the prior below those of "high".
 PARAMETERS = (
-    *(Parameter("damping", group, "log", 0.1, 1.0) for group in _GROUPS),
+    *(Parameter("damping", group, "log", 0.1, 1.5) for group in _GROUPS),
     *(Parameter("frequency", word, "logit", *span) for word, span in _WORDS.items()),
     Parameter("unlisted", "", "logit", 0.005, 0.06),
     Parameter("neutral", "", "logit", 0.01, 0.25),

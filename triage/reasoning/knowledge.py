@@ -185,6 +185,7 @@ class Scale(Model):
     outside_range: float
     something_else: Share
     strength_decibans: dict[Strength, float]
+    inseparable_decibans: float
     may_help: Share
     spray_value: dict[Effect | Literal["something_else", "slows_unproven"], float]
     likely: Share

@@ -90,11 +90,11 @@ def _on(crops: set[str], cue: str, values: list[str], knowledge: Knowledge) -> f
 def inseparable_pairs(
     knowledge: Knowledge, weights: Weights, below: float | None = None, class_id: str | None = None
 ) -> tuple[Pair, ...]:
-    """Pairs on one crop with under `below` decibans between them (else: one strong rule), the closest first.
+    """Pairs on one crop with under `below` decibans between them (else: `inseparable_decibans` of the scale), the closest first.
 
     With `class_id` only pairs with a cause of that class.
     """
-    least = knowledge.scale.strength_decibans["strong"] if below is None else below
+    least = knowledge.scale.inseparable_decibans if below is None else below
     both = expected_evidence(knowledge, weights) / NATS_PER_DECIBAN
     poorer = np.minimum(both, both.T)
     crops = _crops(knowledge)

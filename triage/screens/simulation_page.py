@@ -155,7 +155,7 @@ def _bar(true: float, said: float, screen: Screen) -> str:
 def show_pairs(pairs: Sequence[Pair], knowledge: Knowledge, screen: Screen) -> None:
     """Pairs that all answers together do not tell apart, and what that means for the advice."""
     _heading("Pairs the knowledge cannot tell apart", screen)
-    limit = knowledge.scale.strength_decibans["strong"]
+    limit = knowledge.scale.inseparable_decibans
     screen.print(
         f"All answers together give less than {limit:g} decibans on average (odds {10 ** (limit / 10):.3g} to 1)."
     )
