@@ -33,7 +33,7 @@ def expected_evidence(knowledge: Knowledge, weights: Weights) -> Array:
     size = weights.size - 1
     total = np.zeros((size, size))
     for table in weights.cues.values():
-        given = table.given[:, :-1]
+        given = table.stated[:, :-1]
         if table.several:
             told, base = (table.seen - table.unseen)[:, :-1], table.looked[:-1]
         else:
@@ -70,7 +70,7 @@ def _chance(pattern: Pattern, knowledge: Knowledge, weights: Weights, derived: d
         elif cue in ("crop", "family"):
             line = np.array([_on(crops, cue, values, knowledge) for crops in _crops(knowledge)])
         else:
-            rows = weights.cues[cue].given[[weights.cues[cue].row(v) for v in values], :-1]
+            rows = weights.cues[cue].stated[[weights.cues[cue].row(v) for v in values], :-1]
             line = 1 - np.prod(1 - rows, axis=0) if weights.cues[cue].several else rows.sum(axis=0)
         chance = chance * np.minimum(line, 1.0)
     return chance

@@ -34,7 +34,8 @@ class CueWeights:
 
     values: tuple[str, ...]
     several: bool  # several answers may hold at once; otherwise they share 100%
-    given: Array  # P(answer | cause)
+    stated: Array  # P(answer | cause) by the sheet alone
+    given: Array  # P(answer | cause) as believed: drawn to the mean of the class
     seen: Array
     unseen: Array
     looked: Array
@@ -181,19 +182,20 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, kin: Mask) ->
     if not cue.several:
         given = given * (own.sum(axis=0) / given.sum(axis=0))  # the answers still share what they shared
     error = scale.observer_error
-    given = (1 - error) * given + error * background[:, None]
-    given = np.column_stack([given, background])
+    stated, given = (
+        np.column_stack([(1 - error) * chances + error * background[:, None], background]) for chances in (own, given)
+    )
     damping = scale.damping[cue.group]
     seen = damping * np.log(given / background[:, None])
     if cue.several:
-        surest = np.column_stack([stated >= scale.frequency["almost_always"], np.zeros(len(stated), bool)])
+        surest = np.column_stack([own >= scale.frequency["almost_always"], np.zeros(len(stated), bool)])
         share = np.where(surest, scale.unticked["almost_always"], scale.unticked["otherwise"])
         unseen = damping * share * np.log((1 - given) / (1 - background[:, None]))
         alone = np.array([answer.alone for answer in cue.answers.values()])
         unseen[alone] = 0.0  # "found none" is the sum of the other ticks, not one more thing to find
     else:
         unseen = np.zeros_like(seen)
-    return CueWeights(tuple(cue.answers), cue.several, given, seen, unseen, unseen.sum(axis=0))
+    return CueWeights(tuple(cue.answers), cue.several, stated, given, seen, unseen, unseen.sum(axis=0))
 
 
 def _pattern(pattern: Pattern, causes: tuple[str, ...], knowledge: Knowledge) -> Array:
