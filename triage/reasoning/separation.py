@@ -90,9 +90,10 @@ def _on(crops: set[str], cue: str, values: list[str], knowledge: Knowledge) -> f
 def inseparable_pairs(
     knowledge: Knowledge, weights: Weights, below: float | None = None, class_id: str | None = None
 ) -> tuple[Pair, ...]:
-    """Pairs on one crop with under `below` decibans between them (else: `inseparable_decibans` of the scale), the closest first.
+    """Pairs on one crop with under `below` decibans between them, the closest first.
 
-    With `class_id` only pairs with a cause of that class.
+    Without `below`: `inseparable_decibans` of the scale. Growers are taken to answer as the sheets state, and the
+    program to judge as it does. With `class_id` only pairs with a cause of that class.
     """
     least = knowledge.scale.inseparable_decibans if below is None else below
     both = expected_evidence(knowledge, weights) / NATS_PER_DECIBAN

@@ -178,7 +178,8 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, kin: Mask) ->
     )
     background = np.clip(background, scale.unlisted / 2, 1 - scale.unlisted / 2)
     own = np.where(known, stated, background[:, None])
-    given = _drawn_to_kin(own, listed, weight, background, kin, scale)
+    # A sheet that does not name the cue stays at the background: its kin that do name it are those it matters to.
+    given = np.where(known, _drawn_to_kin(own, listed, weight, background, kin, scale), own)
     if not cue.several:
         given = given * (own.sum(axis=0) / given.sum(axis=0))  # the answers still share what they shared
     error = scale.observer_error
