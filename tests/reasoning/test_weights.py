@@ -37,6 +37,28 @@ def test_single_answers_share_one_whole(engine, knowledge) -> None:
 WORDS = ("almost_always", "usually", "often", "sometimes", "rarely", "never")
 
 
+def with_relatives(knowledge: Knowledge, **relatives: float) -> Knowledge:
+    kept = {"listed": 0.0, "silent": 0.0, "background": 1.0, **relatives}
+    scale = knowledge.scale.model_copy(update={"relatives": kept, "observer_error": 0.0})
+    return knowledge.model_copy(update={"scale": scale})
+
+
+def test_a_word_moves_belief_the_way_it_says(knowledge) -> None:
+    """Whatever a sheet calls almost always speaks for it more than what it calls rarely: every sheet, by itself."""
+    alone = compile_weights(with_relatives(knowledge))
+    for cue_name, table in alone.cues.items():
+        if not knowledge.cues[cue_name].several:
+            continue
+        for row, value in enumerate(table.values):
+            by_word: dict[str, list[float]] = {}
+            for column, sheet in enumerate(knowledge.sheets.values()):
+                word = sheet.cues.get(cue_name, {}).get(value)
+                if word:
+                    by_word.setdefault(word, []).append(float(table.seen[row, column]))
+            means = [by_word[word][0] for word in WORDS if word in by_word]
+            assert means == sorted(means, reverse=True), (cue_name, value)
+
+
 @pytest.mark.parametrize(("cause", "cue"), [("slug", "trace"), ("early_blight", "pattern"), ("aster_yellows", "event")])
 def test_a_stronger_word_speaks_louder(knowledge, cause: str, cue: str) -> None:
     """One and the same answer of one sheet, with each word in turn."""
@@ -50,12 +72,6 @@ def test_a_stronger_word_speaks_louder(knowledge, cause: str, cue: str) -> None:
         told.append(weights.cues[cue].seen[weights.cues[cue].row(value), weights.index(cause)])
     assert told == sorted(told, reverse=True)
     assert told[0] > max(0, told[-1])
-
-
-def with_relatives(knowledge: Knowledge, **relatives: float) -> Knowledge:
-    kept = {"listed": 0.0, "silent": 0.0, "background": 1.0, **relatives}
-    scale = knowledge.scale.model_copy(update={"relatives": kept, "observer_error": 0.0})
-    return knowledge.model_copy(update={"scale": scale})
 
 
 def test_a_silent_sheet_is_drawn_to_the_mean_of_the_others_of_its_class(knowledge) -> None:

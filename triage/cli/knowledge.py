@@ -66,9 +66,9 @@ def measure_command(shop: Shop, as_json: bool) -> None:
     Example:
       triage knowledge measure
 
-    No weight, sheet or rule was fitted to the half named "measure". "In full" are whole published
-    descriptions; "in part" are letters and clinic notes; from "too little" two plant doctors
-    could not name the class.
+    No sheet or rule was mended on the half named "measure"; its totals were seen when the scale
+    was chosen. "In full" are whole published descriptions; "in part" are letters and clinic
+    notes; from "too little" two plant doctors could not name the class.
     """
     from triage.reasoning.library import knowledge_folder
     from triage.reasoning.worked_cases import load_cases
