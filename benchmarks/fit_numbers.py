@@ -17,10 +17,10 @@ from triage.reasoning.knowledge import Scale
 Array = NDArray[np.float64]
 
 _WORDS = {
-    "almost_always": (0.89, 0.99),
-    "usually": (0.71, 0.88),
-    "often": (0.45, 0.70),
-    "sometimes": (0.17, 0.44),
+    "almost_always": (0.89, 0.995),
+    "usually": (0.68, 0.88),
+    "often": (0.40, 0.67),
+    "sometimes": (0.17, 0.39),
     "rarely": (0.03, 0.16),
     "never": (0.001, 0.02),
 }
@@ -72,27 +72,30 @@ class Parameter:
 
 #: The ranges keep the words in their order, and the strengths of the prior below those of "high".
 PARAMETERS = (
-    *(Parameter("damping", group, "log", 0.1, 1.5) for group in _GROUPS),
+    *(Parameter("damping", group, "log", 0.1, 2.0) for group in _GROUPS),
     *(Parameter("frequency", word, "logit", *span) for word, span in _WORDS.items()),
-    Parameter("unlisted", "", "logit", 0.005, 0.06),
-    Parameter("neutral", "", "logit", 0.01, 0.25),
+    Parameter("words_count_as", "", "log", 1.0, 60.0),
+    Parameter("unlisted", "", "logit", 0.001, 0.06),
+    Parameter("neutral", "", "logit", 0.003, 0.25),
+    Parameter("shared_power", "", "logit", 0.01, 0.5),
     Parameter("unticked", "almost_always", "log", 0.05, 1.0),
     Parameter("unticked", "otherwise", "log", 0.02, 1.0),
-    Parameter("commonness", "medium", "log", 0.35, 1.0),
-    Parameter("commonness", "low", "log", 0.05, 0.34),
-    Parameter("host", "medium", "log", 0.5, 1.0),
-    Parameter("host", "low", "log", 0.15, 0.49),
+    Parameter("commonness", "medium", "log", 0.6, 1.0),
+    Parameter("commonness", "low", "log", 0.2, 0.7),
+    Parameter("host", "medium", "log", 0.6, 1.0),
+    Parameter("host", "low", "log", 0.2, 0.7),
     Parameter("host", "none", "log", 0.003, 0.14),
+    Parameter("asked_power", "", "logit", 0.05, 0.9),
     Parameter("season", "next_month", "log", 0.4, 1.0),
     Parameter("season", "out_of_season", "log", 0.05, 0.39),
-    Parameter("something_else", "", "logit", 0.005, 0.15),
+    Parameter("something_else", "", "logit", 0.001, 0.15),
     Parameter("observer_error", "", "logit", 0.01, 0.2),
     Parameter("relatives", "listed", "logit", 0.01, 0.6),
     Parameter("relatives", "silent", "logit", 0.01, 0.9),
     Parameter("relatives", "background", "log", 0.1, 20.0),
-    Parameter("strength_decibans", "weak", "log", 1.5, 5.0),
-    Parameter("strength_decibans", "medium", "log", 5.0, 9.5),
-    Parameter("strength_decibans", "strong", "log", 9.5, 20.0),
+    Parameter("strength_decibans", "weak", "log", 1.0, 5.0),
+    Parameter("strength_decibans", "medium", "log", 2.0, 9.5),
+    Parameter("strength_decibans", "strong", "log", 4.0, 20.0),
 )
 
 

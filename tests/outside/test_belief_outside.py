@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from scipy.special import softmax  # type: ignore[import-untyped]
 from scipy.stats import entropy as scipy_entropy
 from sklearn.naive_bayes import BernoulliNB, CategoricalNB
 
@@ -15,25 +16,27 @@ from triage.reasoning.case import Case, Tick
 from triage.reasoning.findings import fire
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.library import knowledge_folder, load
-from triage.reasoning.questions import entropy, information_gain
+from triage.reasoning.questions import after_each, entropy, information_gain
 from triage.reasoning.weights import Weights, compile_weights
 
 
 @pytest.fixture(scope="module")
 def undamped() -> tuple[Knowledge, Weights]:
-    """The real sheets, read as a plain naive Bayes: nothing damped, no observer error, no rules, each sheet
-    by itself."""
+    """The words of the real sheets, read as a plain naive Bayes: nothing damped or shared, no observer error, no
+    rules, no tallies, each sheet by itself."""
     knowledge = load(knowledge_folder())
     scale = knowledge.scale.model_copy(
         update={
             "observer_error": 0.0,
+            "shared_power": 0.0,
             "damping": dict.fromkeys(knowledge.scale.damping, 1.0),
             "unticked": {"almost_always": 1.0, "otherwise": 1.0},
             "neutral": knowledge.scale.unlisted,
             "relatives": {"listed": 0.0, "silent": 0.0, "background": 1.0},
         }
     )
-    plain = knowledge.model_copy(update={"scale": scale, "patterns": [], "contradictions": []})
+    sheets = {cause: sheet.model_copy(update={"tally": {}}) for cause, sheet in knowledge.sheets.items()}
+    plain = knowledge.model_copy(update={"sheets": sheets, "scale": scale, "patterns": [], "contradictions": []})
     return plain, compile_weights(plain)
 
 
@@ -112,6 +115,13 @@ positive = st.floats(1e-6, 1.0)
 def test_entropy_agrees_with_scipy(raw: np.ndarray) -> None:
     p = raw / raw.sum()
     assert float(entropy(p)) == pytest.approx(float(scipy_entropy(p)), abs=1e-9)
+
+
+@given(arrays(float, st.tuples(st.integers(2, 8), st.integers(2, 20)), elements=st.floats(-300, 300)))
+def test_scaling_logarithms_agrees_with_scipy(logs: np.ndarray) -> None:
+    p, entropies = after_each(logs)
+    assert p == pytest.approx(softmax(logs, axis=1), abs=1e-12)
+    assert entropies == pytest.approx(scipy_entropy(softmax(logs, axis=1), axis=1), abs=1e-9)
 
 
 @given(arrays(float, st.tuples(st.integers(2, 8), st.integers(2, 20)), elements=positive))

@@ -5,7 +5,7 @@ from hypothesis import HealthCheck, given, settings
 
 from tests.conftest import case_of, real_knowledge
 from tests.reasoning.strategies import cases
-from triage.reasoning.belief import believe, prior
+from triage.reasoning.belief import believe, evidence, prior, voices
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
@@ -78,3 +78,19 @@ def test_what_nothing_explains_goes_to_something_else(engine: Engine, knowledge)
     )
     belief = engine.run(odd)[1]
     assert belief.of(SOMETHING_ELSE) > 2 * knowledge.scale.something_else
+
+
+def test_ticks_of_one_list_share_their_say(engine: Engine) -> None:
+    """Of n, each counts n ** -shared_power; one alone, sure or not, counts in full; other lists are untouched."""
+    shared = engine.weights.shared
+    assert voices({"tick:pattern.wilting": 1.0, "tick:trace.slime_trail": 0.5}, engine.weights) == {
+        "pattern": 1.0,
+        "trace": 1.0,
+    }
+    three = {"tick:pattern.wilting": 1.0, "tick:pattern.stunting": 1.0, "tick:pattern.leaf_drop": 0.5}
+    assert voices(three, engine.weights) == {"pattern": 2.5**-shared}
+    table = engine.weights.cues["pattern"]
+    alone = sum(factor * table.seen[table.row(rule.partition(".")[2])] for rule, factor in three.items())
+    alone = alone - sum(table.unseen[table.row(rule.partition(".")[2])] for rule in three) + table.looked
+    told = evidence({**three, "looked:pattern": 1.0}, engine.weights)
+    assert np.allclose(told, 2.5**-shared * alone)

@@ -49,7 +49,7 @@ def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge) -> None
     for pattern in questions._waiting(case, fired, knowledge)["creature"]:
         for value in pattern.when["creature"]:
             logs[table.row(value)] += engine.weights.patterns[pattern.id]
-    after = questions.normalised(logs)
+    after, _ = questions.after_each(logs)
     compared = 0
     for row, value in enumerate(table.values):
         told = case.with_answer("creature", (Tick(value),))

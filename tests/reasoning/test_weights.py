@@ -43,9 +43,14 @@ def with_relatives(knowledge: Knowledge, **relatives: float) -> Knowledge:
     return knowledge.model_copy(update={"scale": scale})
 
 
+def without_tallies(knowledge: Knowledge) -> Knowledge:
+    sheets = {cause: sheet.model_copy(update={"tally": {}}) for cause, sheet in knowledge.sheets.items()}
+    return knowledge.model_copy(update={"sheets": sheets})
+
+
 def test_a_word_moves_belief_the_way_it_says(knowledge) -> None:
-    """Whatever a sheet calls almost always speaks for it more than what it calls rarely: every sheet, by itself."""
-    alone = compile_weights(with_relatives(knowledge))
+    """Whatever a sheet calls almost always speaks for it more than what it calls rarely: every sheet, by its words."""
+    alone = compile_weights(with_relatives(without_tallies(knowledge)))
     for cue_name, table in alone.cues.items():
         if not knowledge.cues[cue_name].several:
             continue
@@ -91,6 +96,24 @@ def test_a_silent_sheet_is_drawn_to_the_mean_of_the_others_of_its_class(knowledg
     mean = (top + 2 * background) / (below + 2)
     half_way = compile_weights(with_relatives(knowledge, silent=0.5, background=2.0)).cues[cue]
     assert half_way.given[row, column] == pytest.approx((own.given[row, column] + mean) / 2)
+
+
+def test_what_is_asked_often_weighs_more_and_the_sum_stays(knowledge) -> None:
+    """On one crop: twice the questions, twice to the power asked_power; all shares together as before."""
+    crop, often, seldom = "tomato", "early_blight", "late_blight"
+    scale = knowledge.scale
+    even = knowledge.model_copy(update={"asked_per_thousand": {crop: {often: 10.0, seldom: 10.0}}})
+    odd = knowledge.model_copy(update={"asked_per_thousand": {crop: {often: 40.0, seldom: 10.0}}})
+    plain, flat, tilted = (
+        compile_weights(k).before for k in (knowledge.model_copy(update={"asked_per_thousand": {}}), even, odd)
+    )
+    one, two = (list(knowledge.sheets).index(cause) for cause in (often, seldom))
+    assert flat.on_crop[crop] == pytest.approx(plain.on_crop[crop])
+    ratio = tilted.on_crop[crop][one] / tilted.on_crop[crop][two]
+    assert ratio == pytest.approx(4**scale.asked_power * plain.on_crop[crop][one] / plain.on_crop[crop][two])
+    for before in (flat, tilted):
+        assert before.common @ before.on_crop[crop] == pytest.approx(plain.common @ plain.on_crop[crop])
+    assert tilted.on_crop["potato"] == pytest.approx(plain.on_crop["potato"])
 
 
 def test_nobody_is_kin_to_itself_and_something_else_has_none(knowledge) -> None:

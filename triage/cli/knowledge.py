@@ -39,11 +39,10 @@ def check(shop: Shop, folder: Path | None) -> None:
       triage knowledge check
     """
     from triage.reasoning.checks import CHECKS, Library, run
-    from triage.reasoning.library import knowledge_folder, load, read_files
+    from triage.reasoning.library import assemble, knowledge_folder, read_files
 
-    root = folder or knowledge_folder()
-    files = read_files(root)
-    knowledge = load(root)
+    files = read_files(folder or knowledge_folder())
+    knowledge = assemble(files)
     problems = run(Library(knowledge, files))
     for problem in problems:
         say(str(problem))

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from triage.reasoning.case import Case, Hemisphere
+from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired
-from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
-from triage.reasoning.weights import Array, Weights
+from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.weights import Weights
 
 
 @dataclass(frozen=True)
@@ -75,24 +76,40 @@ def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
 def evidence(fired: Mapping[str, float], weights: Weights) -> Array:
     """Sum of the weights of all that fired, in nats for every cause."""
     total = np.zeros(weights.size)
+    voice = voices(fired, weights)
     for rule, factor in fired.items():
-        total += contribution(rule, factor, weights)
+        total += contribution(rule, factor, weights, voice)
     return total
 
 
-def contribution(rule: str, factor: float, weights: Weights) -> Array:
-    """What one finding adds, in nats for every cause. Contradictions add nothing."""
+def voices(fired: Mapping[str, float], weights: Weights) -> dict[str, float]:
+    """How much each tick of a list still counts: n ** -shared_power where n of the list are ticked, never over 1.
+
+    Ticks of one list tell partly the same; counted in full, a long list would be overconfident.
+    """
+    ticked: dict[str, float] = {}
+    for rule, factor in fired.items():
+        kind, _, rest = rule.partition(":")
+        if kind == "tick":
+            cue = rest.partition(".")[0]
+            ticked[cue] = ticked.get(cue, 0.0) + factor
+    return {cue: max(n, 1.0) ** -weights.shared for cue, n in ticked.items()}
+
+
+def contribution(rule: str, factor: float, weights: Weights, voice: Mapping[str, float]) -> Array:
+    """What one finding adds, in nats for every cause. Contradictions add nothing. `voice`: see `voices`."""
     kind, _, rest = rule.partition(":")
     if kind == "pattern":
         added: Array = factor * weights.patterns[rest]
         return added
     if kind == "looked":
-        return weights.cues[rest].looked
+        looked: Array = voice.get(rest, 1.0) * weights.cues[rest].looked
+        return looked
     if kind == "tick":
         cue, _, value = rest.partition(".")
         table = weights.cues[cue]
         row = table.row(value)
-        told: Array = factor * table.seen[row] - table.unseen[row]
+        told: Array = voice.get(cue, 1.0) * (factor * table.seen[row] - table.unseen[row])
         return told
     return np.zeros(weights.size)
 
@@ -108,6 +125,3 @@ def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) ->
     """The belief after all findings of a case."""
     logs = np.log(prior(case, knowledge, weights)) + evidence(fired, weights)
     return Belief(weights, normalised(logs))
-
-
-__all__ = ["SOMETHING_ELSE", "Belief", "believe", "contribution", "evidence", "hemisphere_of", "normalised", "prior"]

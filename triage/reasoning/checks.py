@@ -22,7 +22,7 @@ from triage.reasoning.findings import DERIVED, fire
 from triage.reasoning.knowledge import MARKS, Knowledge, Sheet
 from triage.reasoning.library import KnowledgeFile
 from triage.reasoning.weights import Weights, compile_weights
-from triage.reasoning.yaml_text import Problem, Step, line_of, parse
+from triage.reasoning.yaml_text import Problem, Step, line_of
 
 #: Two sheets nearer than this (nats, over all cues a grower can answer) look the same to everyone.
 _TOLD_APART = 2.0
@@ -76,7 +76,7 @@ def _claims(library: Library) -> Iterator[tuple[str, list[Step], list[str]]]:
     """Every list of source keys in every file: file, path, keys."""
     for short, file in library.files.items():
         if short not in ("sources.yaml", "scale.yaml"):
-            for path, keys in _source_lists(parse(file.text, file.name), []):
+            for path, keys in _source_lists(file.data, []):
                 yield short, path, keys
 
 
@@ -164,6 +164,12 @@ def unknown_answer(library: Library) -> Iterator[Problem]:
         for cue, words in sheet.cues.items():
             for text in wrong(cue, list(words)):
                 yield library.problem(library.sheet_file(sheet), ["cues", cue], text, "see cues.yaml")
+    for short, file in library.files.items():
+        if short.startswith("tallies/"):
+            for cause, cues in (file.data or {}).items():
+                for cue, tally in cues.items():
+                    for text in wrong(cue, list(tally["ticks"])):
+                        yield library.problem(short, [cause, cue], text, "see cues.yaml")
     for cue, spec in k.cues.items():
         for before, values in spec.after.items():
             for text in wrong(before, values):
@@ -215,6 +221,24 @@ def unknown_cause(library: Library) -> Iterator[Problem]:
             yield library.problem("crops.yaml", ["crops", crop_id], f"no family '{entry.family}'", "add it")
 
 
+def unknown_in_counts(library: Library) -> Iterator[Problem]:
+    """A tally or a count of questions for a sheet or crop that is not there."""
+    k = library.knowledge
+    for short, file in library.files.items():
+        if short.startswith("tallies/"):
+            class_id = short.rpartition("/")[2].removesuffix(".yaml")
+            for cause in file.data or {}:
+                if k.class_of(cause) != class_id:
+                    yield library.problem(short, [cause], f"no sheet '{cause}' of class {class_id}", "mend the id")
+    for crop, counts in k.asked_per_thousand.items():
+        short = "asked_per_thousand.yaml"
+        if crop not in k.crops.crops:
+            yield library.problem(short, [crop], f"no crop '{crop}'", "see crops.yaml")
+        for cause in counts:
+            if cause not in k.sheets:
+                yield library.problem(short, [crop, cause], f"no sheet '{cause}'", "mend the id")
+
+
 def unknown_signal(library: Library) -> Iterator[Problem]:
     """A decision rule about something that is never told, or two rules with one id."""
     known = _BELIEF_SIGNALS | set(library.knowledge.situations) | set(Context.model_fields)
@@ -235,7 +259,7 @@ def unknown_in_published_lists(library: Library) -> Iterator[Problem]:
     """A published problem list that names a crop or sheet that is not there."""
     file = library.files.get(coverage.FILE)
     if file is not None:
-        published = coverage.PublishedLists.model_validate(parse(file.text, file.name))
+        published = coverage.PublishedLists.model_validate(file.data)
         k = library.knowledge
         yield from coverage.unknown_ids(published, k.crops.crops, k.sheets, file.text)
 
@@ -370,6 +394,7 @@ CHECKS: tuple[Check, ...] = (
     effect_without_evidence,
     unknown_answer,
     unknown_cause,
+    unknown_in_counts,
     unknown_signal,
     unknown_in_published_lists,
     sheet_without_tell,

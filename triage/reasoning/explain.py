@@ -6,13 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from triage.reasoning.belief import Belief, contribution
+from triage.reasoning.belief import Belief, voices
 from triage.reasoning.case import Case
+from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Sheet
 from triage.reasoning.questions import OPENING, Outlook
 from triage.reasoning.verdict_model import Check, FindingKind, FindingOut, LookAlikeOut, Unexplained
-from triage.reasoning.weights import NATS_PER_DECIBAN, Array, Weights
+from triage.reasoning.weights import NATS_PER_DECIBAN, Weights
 
 _MIN_DECIBANS = 1.0  # weaker findings would only be noise on the screen
 _OFTEN = frozenset({"almost_always", "usually"})
@@ -30,6 +31,7 @@ def leaders(belief: Belief, most: int = 3, least: float = 0.05) -> list[tuple[st
 def findings(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge) -> list[FindingOut]:
     """For each leading cause what spoke for and against it, the strongest first."""
     found: list[FindingOut] = []
+    voice = voices(fired, belief.weights)
     for cause, _ in leaders(belief):
         column = belief.weights.index(cause)
         sheet = knowledge.sheets[cause]
@@ -38,9 +40,9 @@ def findings(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge) -> 
             if kind == "pattern":
                 found += _pattern(rule, rest, factor, cause, column, belief, knowledge)
             elif kind == "tick":
-                found += _tick(rule, rest, factor, cause, column, belief, knowledge)
+                found += _tick(rule, rest, factor * voice[rest.partition(".")[0]], cause, column, belief, knowledge)
             elif kind == "looked":
-                found += _not_ticked(rule, rest, case, sheet, column, belief, knowledge)
+                found += _not_ticked(rule, rest, voice.get(rest, 1.0), case, sheet, column, belief, knowledge)
     return sorted(found, key=lambda finding: -abs(finding.decibans))
 
 
@@ -65,7 +67,7 @@ def _pattern(
     rule: str, name: str, factor: float, cause: str, column: int, belief: Belief, knowledge: Knowledge
 ) -> list[FindingOut]:
     pattern = next(p for p in knowledge.patterns if p.id == name)
-    nats = float(contribution(rule, factor, belief.weights)[column])
+    nats = factor * float(belief.weights.patterns[name][column])
     return _finding(rule, "pattern", pattern.says, cause, nats, pattern.sources or [pattern.basis or "from_memory"])
 
 
@@ -80,14 +82,14 @@ def _tick(
 
 
 def _not_ticked(
-    rule: str, cue: str, case: Case, sheet: Sheet, column: int, belief: Belief, knowledge: Knowledge
+    rule: str, cue: str, voice: float, case: Case, sheet: Sheet, column: int, belief: Belief, knowledge: Knowledge
 ) -> list[FindingOut]:
     """What this cause nearly always shows and was not ticked."""
     table = belief.weights.cues[cue]
     found: list[FindingOut] = []
     for value, word in sheet.cues.get(cue, {}).items():
         if word in _OFTEN and not case.has(cue, [value]):
-            nats = float(table.unseen[table.row(value), column])
+            nats = voice * float(table.unseen[table.row(value), column])
             says = f"not ticked: {knowledge.says(cue, value)}"
             found += _finding(rule, "not_ticked", says, sheet.id, nats, sheet.basis.cues)
     return found

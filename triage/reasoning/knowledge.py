@@ -79,6 +79,33 @@ class Basis(Model):
     send_sample_when: list[str]
 
 
+class Tally(Model):
+    """How many growers with one trouble answered a cue, and how many ticked each answer (half: "I think so")."""
+
+    asked: Annotated[float, Field(gt=0)]
+    ticks: dict[str, Annotated[float, Field(gt=0)]]
+
+    @model_validator(mode="after")
+    def _no_more_than_asked(self) -> Tally:
+        for answer, count in self.ticks.items():
+            if count > self.asked:
+                raise ValueError(f"{answer} was ticked {count:g} times, but only {self.asked:g} were asked")
+        return self
+
+
+def add_tallies(one: dict[str, Tally], other: dict[str, Tally]) -> dict[str, Tally]:
+    """Two tallies of one cause, cue by cue, as one."""
+    found = dict(one)
+    for cue, tally in other.items():
+        if cue in found:
+            both = found[cue]
+            ticks = {value: both.ticks.get(value, 0) + tally.ticks.get(value, 0) for value in both.ticks | tally.ticks}
+            found[cue] = Tally(asked=both.asked + tally.asked, ticks=ticks)
+        else:
+            found[cue] = tally
+    return found
+
+
 class Sheet(Model):
     """All the program knows about one cause. Its id and class are its file name and folder."""
 
@@ -100,9 +127,10 @@ class Sheet(Model):
     inseparable_from: list[str] = []
     sources: list[str]
     basis: Basis
-    # Filled in from the path of the file when it is read.
+    # Filled in when it is read: from the path of the file, and from tallies/.
     id: str = ""
     class_id: str = ""
+    tally: dict[str, Tally] = {}
 
 
 class Crop(Model):
@@ -172,15 +200,18 @@ class Scale(Model):
 
     basis: dict[str, Text]
     frequency: dict[Frequency, Share]
+    words_count_as: Annotated[float, Field(gt=0)]
     unlisted: Share
     neutral: Share
     relatives: dict[Literal["listed", "silent", "background"], float]
     observer_error: Share
     unsure: Share
+    shared_power: Annotated[float, Field(ge=0, le=1)]
     unticked: dict[Literal["almost_always", "otherwise"], Share]
     damping: dict[str, Annotated[float, Field(gt=0, le=2)]]
     commonness: dict[Level, float]
     host: dict[Level | Literal["none"], float]
+    asked_power: Annotated[float, Field(ge=0, le=1)]
     season: dict[Literal["in_season", "next_month", "out_of_season"], float]
     outside_range: float
     something_else: Share
@@ -301,6 +332,7 @@ class Knowledge(Model):
     sprays: SprayFile
     safety: SafetyFile
     sources: dict[str, Source]
+    asked_per_thousand: dict[str, dict[str, Annotated[float, Field(gt=0)]]] = {}
 
     def __repr__(self) -> str:
         return f"Knowledge({self.version}, {len(self.sheets)} sheets)"  # the rest would fill many screens

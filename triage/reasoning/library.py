@@ -9,11 +9,12 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from importlib import resources
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
 from triage import __version__
 from triage.reasoning import knowledge as k
@@ -30,6 +31,11 @@ class KnowledgeFile:
 
     name: str  # as a person would say it: "knowledge/causes/viral/x.yaml"
     text: str
+
+    @cached_property
+    def data(self) -> Any:
+        """Its content, read once; not to be changed. Raises BadInput."""
+        return parse(self.text, self.name)
 
 
 def knowledge_folder() -> Path:
@@ -53,6 +59,7 @@ def read_files(root: Path) -> dict[str, KnowledgeFile]:
 def _yaml_paths(root: Path) -> Iterator[Path]:
     yield from root.glob("*.yaml")
     yield from root.glob("causes/*/*.yaml")
+    yield from root.glob("tallies/*/*.yaml")
 
 
 def fingerprint(files: dict[str, KnowledgeFile]) -> str:
@@ -76,7 +83,7 @@ def load(root: Path, cache: Path | None = None) -> k.Knowledge:
             return k.Knowledge.model_validate_json(kept.read_bytes())
         except (OSError, ValidationError):
             pass  # a damaged copy costs nothing: read the YAML again
-    knowledge = _assemble(files, version)
+    knowledge = assemble(files)
     if kept:
         _keep(kept, knowledge.model_dump_json(exclude_defaults=True))
     return knowledge
@@ -93,7 +100,8 @@ def _keep(path: Path, text: str) -> None:
         pass  # a read-only home only makes the start slower
 
 
-def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
+def assemble(files: dict[str, KnowledgeFile]) -> k.Knowledge:
+    """The knowledge these files hold. Raises BadInput that names file, line and field."""
     problems: list[Problem] = []
 
     def model(short: str, shape: type[M]) -> M | None:
@@ -102,7 +110,7 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
             problems.append(Problem(f"knowledge/{short}", None, "", "there is no such file"))
             return None
         try:
-            return shape.model_validate(parse(file.text, file.name))
+            return shape.model_validate(file.data)
         except ValidationError as error:
             problems.extend(problems_of(error, file.text, file.name))
         except BadInput as error:
@@ -120,6 +128,12 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
         sheet = model(short, k.Sheet)
         if sheet:
             sheets[cause] = sheet.model_copy(update={"id": cause, "class_id": class_id})
+    for short in files:
+        if short.startswith("tallies/"):
+            for cause, tally in _table(short, _TALLIES, files, problems).items():
+                if cause in sheets:
+                    all_of_it = k.add_tallies(sheets[cause].tally, tally)
+                    sheets[cause] = sheets[cause].model_copy(update={"tally": all_of_it})
     crops = model("crops.yaml", k.CropFile)
     cues = model("cues.yaml", k.CueFile)
     scale = model("scale.yaml", k.Scale)
@@ -128,12 +142,13 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
     cautions = model("cautions.yaml", _CautionFile)
     sprays = model("sprays.yaml", SprayFile)
     safety = model("safety.yaml", SafetyFile)
-    sources = _sources(files, problems)
+    sources = _table("sources.yaml", _SOURCES, files, problems)
+    asked = _table("asked_per_thousand.yaml", _ASKED, files, problems)
     if problems:
         raise BadInput(problems)
     assert crops and cues and scale and patterns and decisions and cautions and sprays and safety
     return k.Knowledge(
-        version=version,
+        version=fingerprint(files),
         sheets=sheets,
         crops=crops,
         cues=cues.cues,
@@ -147,6 +162,7 @@ def _assemble(files: dict[str, KnowledgeFile], version: str) -> k.Knowledge:
         sprays=sprays,
         safety=safety,
         sources=sources,
+        asked_per_thousand=asked,
     )
 
 
@@ -155,16 +171,21 @@ class _CautionFile(k.Model):
 
 
 _SOURCES = TypeAdapter(dict[str, k.Source])
+_TALLIES = TypeAdapter(dict[str, dict[str, k.Tally]])
+_ASKED = TypeAdapter(dict[str, dict[str, Annotated[float, Field(gt=0)]]])
+T = TypeVar("T")
 
 
-def _sources(files: dict[str, KnowledgeFile], problems: list[Problem]) -> dict[str, k.Source]:
-    file = files.get("sources.yaml")
+def _table(
+    short: str, shape: TypeAdapter[dict[str, T]], files: dict[str, KnowledgeFile], problems: list[Problem]
+) -> dict[str, T]:
+    """A file that is one table by id. What is wrong with it is added to `problems`."""
+    file = files.get(short)
     if file is None:
-        problems.append(Problem("knowledge/sources.yaml", None, "", "there is no such file"))
+        problems.append(Problem(f"knowledge/{short}", None, "", "there is no such file"))
         return {}
     try:
-        data: Any = parse(file.text, file.name)
-        return _SOURCES.validate_python(data)
+        return shape.validate_python(file.data or {})
     except ValidationError as error:
         problems.extend(problems_of(error, file.text, file.name))
     except BadInput as error:

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.belief import Belief, normalised
+from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case
+from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired, facts_of, pattern_rule
 from triage.reasoning.knowledge import Knowledge, Pattern
-from triage.reasoning.weights import Array, Weights
 
 #: Asked of everyone before any look-ahead: without them every cause is possible.
 OPENING = ("pattern",)
@@ -48,6 +48,15 @@ def information_gain(prior: Array, chances: Array, posteriors: Array) -> float:
     return float(entropy(prior) - chances @ entropy(posteriors))
 
 
+def after_each(logs: Array) -> tuple[Array, Array]:
+    """Rows of logarithms scaled to probabilities, and the entropy of each row in nats (cheaper than `entropy`)."""
+    shifted = logs - logs.max(axis=1, keepdims=True)
+    raw = np.exp(shifted)
+    total = raw.sum(axis=1)
+    p = raw / total[:, None]
+    return p, np.log(total) - np.einsum("vc,vc->v", p, shifted)
+
+
 def open_cues(case: Case, knowledge: Knowledge) -> list[str]:
     """Cues not answered yet whose occasion has come (a beetle's look only after a beetle)."""
     return [
@@ -64,31 +73,40 @@ def outlooks(
     weights = belief.weights
     wanted = open_cues(case, knowledge) if cues is None else cues
     waiting = _waiting(case, fired, knowledge)
-    found = [_outlook(cue, belief, knowledge, weights, waiting.get(cue, ())) for cue in wanted]
+    now = _Now(np.log(belief.p), float(entropy(belief.p)), belief.p @ weights.members, belief.spray_gain())
+    found = [_outlook(cue, belief, now, knowledge, waiting.get(cue, ())) for cue in wanted]
     return sorted(found, key=lambda outlook: -outlook.score)
 
 
-def _outlook(cue: str, belief: Belief, knowledge: Knowledge, weights: Weights, waiting: Sequence[Pattern]) -> Outlook:
+@dataclass(frozen=True)
+class _Now:
+    """What every look ahead starts from."""
+
+    logs: Array
+    cause_entropy: float
+    classes: Array
+    spray_gain: float
+
+
+def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting: Sequence[Pattern]) -> Outlook:
+    weights = belief.weights
     table = weights.cues[cue]
     # Several ticks may come, but looking ahead at one at a time tells enough and costs little.
-    told = table.given / table.given.sum(axis=0)
-    chances = told @ belief.p
-    logs = np.log(belief.p) + table.seen - table.unseen + table.looked
+    chances = table.shares @ belief.p
+    logs = now.logs + table.alone
     for pattern in waiting:
         for value in pattern.when[cue]:
             logs[table.row(value)] += weights.patterns[pattern.id]
-    after = normalised(logs)
+    after, entropies = after_each(logs)
 
     gains = after @ weights.spray_value
-    now = belief.spray_gain()
-    spray_gain = max(0.0, float(chances @ np.maximum(gains, 0.0)) - max(now, 0.0))
-    flips = (gains > 0) != (now > 0)
+    spray_gain = max(0.0, float(chances @ np.maximum(gains, 0.0)) - max(now.spray_gain, 0.0))
+    flips = (gains > 0) != (now.spray_gain > 0)
     flip_chance = float(chances[flips].sum())
     flip_value = table.values[int(np.argmax(np.where(flips, chances, -1.0)))] if flips.any() else ""
 
-    members = np.eye(len(weights.classes))[weights.class_of]
-    class_gain = max(0.0, information_gain(belief.p @ members, chances, after @ members))
-    cause_gain = max(0.0, information_gain(belief.p, chances, after))
+    class_gain = max(0.0, information_gain(now.classes, chances, after @ weights.members))
+    cause_gain = max(0.0, now.cause_entropy - float(chances @ entropies))
     worth = knowledge.scale.question_value
     effort = knowledge.cues[cue].effort
     total = worth["spray"] * spray_gain + worth["class"] * class_gain + worth["cause"] * cause_gain
@@ -102,9 +120,15 @@ def _waiting(case: Case, fired: Fired, knowledge: Knowledge) -> dict[str, list[P
         held.setdefault(fact.cue, set()).add(fact.value)
     found: dict[str, list[Pattern]] = {}
     for pattern in knowledge.patterns:
-        lacking = [cue for cue, values in pattern.when.items() if held.get(cue, set()).isdisjoint(values)]
-        if len(lacking) == 1 and pattern_rule(pattern) not in fired:
-            found.setdefault(lacking[0], []).append(pattern)
+        lacking = None
+        for cue, values in pattern.when.items():
+            if cue not in held or held[cue].isdisjoint(values):
+                if lacking is not None:
+                    break
+                lacking = cue
+        else:
+            if lacking is not None and pattern_rule(pattern) not in fired:
+                found.setdefault(lacking, []).append(pattern)
     return found
 
 

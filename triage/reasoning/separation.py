@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from triage.reasoning.chances import Array
 from triage.reasoning.findings import DERIVED
 from triage.reasoning.knowledge import Effect, Knowledge, Pattern
-from triage.reasoning.weights import NATS_PER_DECIBAN, Array, Weights
+from triage.reasoning.weights import NATS_PER_DECIBAN, Weights
 
 
 @dataclass(frozen=True)

@@ -17,13 +17,14 @@ from numpy.random import Generator
 
 from triage.reasoning.belief import Belief, believe, prior
 from triage.reasoning.case import Answers, Case, Tick
+from triage.reasoning.chances import Array, chances_of
 from triage.reasoning.findings import fire
 from triage.reasoning.interview import Interview
 from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.questions import next_cue
 from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.verdict_model import Advice, State
-from triage.reasoning.weights import Array, Weights, compile_weights
+from triage.reasoning.weights import Weights, compile_weights
 
 Progress = Callable[[int], None]  # called with how many more cases are done
 
@@ -128,23 +129,15 @@ def _joint(knowledge: Knowledge, weights: Weights, class_id: str | None) -> tupl
 
 
 def _signs(name: str, knowledge: Knowledge) -> Array:
-    """P(sign is there | cause) as the sheets word it, answers by causes; nan where a sheet is silent.
+    """P(sign is there | cause) as the sheets have it, answers by causes; nan where a sheet is silent.
 
     Unlike the weights, an answer that a sheet does not mention is not there (or, for chance
     happenings, as often as `neutral`): its small floor in the weights stands for misjudging,
     which the observer does here by himself.
     """
-    cue, scale = knowledge.cues[name], knowledge.scale
-    table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
-    for column, sheet in enumerate(knowledge.sheets.values()):
-        words = sheet.cues.get(name)
-        if words is None:
-            continue
-        for row, (value, answer) in enumerate(cue.answers.items()):
-            word = words.get(value) or (words.get(answer.like) if answer.like else None)
-            by_chance = scale.neutral if cue.silent(value) == "neutral" else 0.0
-            table[row, column] = scale.frequency[word] if word else by_chance
-    return table
+    cue, neutral = knowledge.cues[name], knowledge.scale.neutral
+    by_chance = np.array([neutral if cue.silent(value) == "neutral" else 0.0 for value in cue.answers])
+    return chances_of(name, knowledge, by_chance).p
 
 
 def _tell(

@@ -15,10 +15,8 @@ from typing import get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from triage.reasoning.chances import Array, Mask, chances_of
 from triage.reasoning.knowledge import SOMETHING_ELSE, Cue, Effect, Knowledge, Pattern, Region, Scale, Sheet
-
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 
 #: One deciban is a tenth of a factor of ten in the odds (Good).
 NATS_PER_DECIBAN = math.log(10) / 10
@@ -34,11 +32,13 @@ class CueWeights:
 
     values: tuple[str, ...]
     several: bool  # several answers may hold at once; otherwise they share 100%
-    stated: Array  # P(answer | cause) by the sheet alone
+    stated: Array  # P(answer | cause) by the sheet and its tally alone
     given: Array  # P(answer | cause) as believed: drawn to the mean of the class
     seen: Array
     unseen: Array
     looked: Array
+    shares: Array  # `given` with every column scaled to sum 1: one answer at a time
+    alone: Array  # what each answer says when it is the only one: seen - unseen + looked
 
     def row(self, value: str) -> int:
         return self.values.index(value)
@@ -59,10 +59,14 @@ class Weights:
     causes: tuple[str, ...]
     classes: tuple[str, ...]
     class_of: NDArray[np.intp]  # class index of each cause; the last class is something_else
+    members: (
+        Array  # 1 where a cause (row) is of a class (column): probabilities of causes @ members are those of classes
+    )
     cues: dict[str, CueWeights]
     patterns: dict[str, Array]
     spray_value: Array  # what a spray gains or costs if this cause is the true one
     before: Before
+    shared: float  # the power by which ticks of one list share their say, see belief.voices
 
     @property
     def size(self) -> int:
@@ -79,17 +83,18 @@ def compile_weights(knowledge: Knowledge) -> Weights:
     class_of = np.array([classes.index(knowledge.class_of(cause)) for cause in causes])
     scale = knowledge.scale
     common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
-    kin = class_of[:-1, None] == class_of[:-1]
-    np.fill_diagonal(kin, False)
+    members = np.eye(len(classes))[class_of]
     value = [spray_value(sheet, scale) for sheet in knowledge.sheets.values()]
     return Weights(
         causes=causes,
         classes=classes,
         class_of=class_of,
-        cues={name: _cue(name, cue, knowledge, common, kin) for name, cue in knowledge.cues.items()},
+        members=members,
+        cues={name: _cue(name, cue, knowledge, common, members[:-1]) for name, cue in knowledge.cues.items()},
         patterns={p.id: _pattern(p, causes, knowledge) for p in knowledge.patterns},
         spray_value=np.array([*value, scale.spray_value["something_else"]]),
         before=_before(knowledge, common),
+        shared=scale.shared_power,
     )
 
 
@@ -100,7 +105,8 @@ def _before(knowledge: Knowledge, common: Array) -> Before:
         # An unlisted crop: no sheet can name it, so none is ruled out.
         absent = scale.host["low" if crop.family == "other" else "none"]
         levels = (sheet.crops.get(name) or sheet.crops.get("any") for sheet in sheets)
-        on_crop[name] = np.array([scale.host[level] if level else absent for level in levels])
+        host = np.array([scale.host[level] if level else absent for level in levels])
+        on_crop[name] = host * _asked(knowledge.asked_per_thousand.get(name, {}), common * host, knowledge)
     season = np.array([[month in sheet.season for sheet in sheets] for month in range(1, 13)])
     beside = np.roll(season, 1, axis=0) | np.roll(season, -1, axis=0)
     words = scale.season
@@ -117,6 +123,17 @@ def _before(knowledge: Knowledge, common: Array) -> Before:
     )
 
 
+def _asked(per_thousand: dict[str, float], shares: Array, knowledge: Knowledge) -> Array:
+    """What is asked about a crop, as factors: more for what is asked often, the sum of the shares unchanged."""
+    told = np.array([per_thousand.get(cause, 0.0) for cause in knowledge.sheets])
+    there = told > 0
+    factors = np.ones(len(told))
+    if there.any():
+        factors[there] = told[there] ** knowledge.scale.asked_power
+        factors[there] *= shares[there].sum() / (shares[there] * factors[there]).sum()
+    return factors
+
+
 def spray_value(sheet: Sheet, scale: Scale) -> float:
     """What a spray gains or costs on this cause; "slows" that nobody has shown does not count as a gain."""
     if sheet.spray.effect is Effect.SLOWS and sheet.spray.evidence == "from_memory":
@@ -124,30 +141,7 @@ def spray_value(sheet: Sheet, scale: Scale) -> float:
     return scale.spray_value[sheet.spray.effect]
 
 
-def _stated(name: str, cue: Cue, knowledge: Knowledge) -> tuple[Array, Mask]:
-    """P(answer | cause) as the sheets state it, nan where a sheet does not name the cue at all; and which answers
-    a sheet lists itself."""
-    scale = knowledge.scale
-    row_of = {value: row for row, value in enumerate(cue.answers)}
-    like = [(row, row_of[answer.like]) for row, answer in enumerate(cue.answers.values()) if answer.like]
-    silent = np.array([scale.unlisted if cue.silent(value) == "rare" else scale.neutral for value in cue.answers])
-    table = np.full((len(cue.answers), len(knowledge.sheets)), np.nan)
-    listed = np.zeros(table.shape, dtype=np.bool_)
-    for column, sheet in enumerate(knowledge.sheets.values()):
-        words = sheet.cues.get(name)
-        if words is None:
-            continue
-        table[:, column] = silent
-        for value, word in words.items():
-            table[row_of[value], column] = scale.frequency[word]
-            listed[row_of[value], column] = True
-        for row, other in like:
-            if listed[other, column] and not listed[row, column]:
-                table[row, column], listed[row, column] = table[other, column], True
-    return table, listed
-
-
-def _drawn_to_kin(own: Array, listed: Mask, weight: Array, background: Array, kin: Mask, scale: Scale) -> Array:
+def _drawn_to_kin(own: Array, listed: Mask, weight: Array, background: Array, members: Array, scale: Scale) -> Array:
     """Every cause's chances drawn towards the mean of the other causes of its class, most where its sheet is silent.
 
     A sheet never lists all that growers tell; what its relatives show is the better guess than "hardly ever".
@@ -156,16 +150,20 @@ def _drawn_to_kin(own: Array, listed: Mask, weight: Array, background: Array, ki
     of James and Stein (estimates shrunk towards the mean of their group), 1961; from memory.
     """
     joined = scale.relatives["background"]
-    mean = ((own * weight) @ kin + joined * background[:, None]) / (weight @ kin + joined)
+    counted = own * weight
+    others, mass = ((table @ members) @ members.T - table for table in (counted, weight))  # all of the class but itself
+    mean = (others + joined * background[:, None]) / (mass + joined)
     share = np.where(listed, scale.relatives["listed"], scale.relatives["silent"])
     drawn: Array = (1 - share) * own + share * mean
     return drawn
 
 
-def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, kin: Mask) -> CueWeights:
-    """`common`: how common each cause is; `kin`: which causes are of one class, nobody being kin to itself."""
+def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, members: Array) -> CueWeights:
+    """`common`: how common each cause is; `members`: 1 where a cause (row) is of a class (column)."""
     scale = knowledge.scale
-    stated, listed = _stated(name, cue, knowledge)
+    silent = np.array([scale.unlisted if cue.silent(value) == "rare" else scale.neutral for value in cue.answers])
+    chances = chances_of(name, knowledge, silent)
+    stated = chances.p
     if not cue.several:
         # The answers share 100%. A silent cell takes no part, so it cannot swell the others.
         total = np.nansum(stated, axis=0)
@@ -179,24 +177,33 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, kin: Mask) ->
     background = np.clip(background, scale.unlisted / 2, 1 - scale.unlisted / 2)
     own = np.where(known, stated, background[:, None])
     # A sheet that does not name the cue stays at the background: its kin that do name it are those it matters to.
-    given = np.where(known, _drawn_to_kin(own, listed, weight, background, kin, scale), own)
+    given = np.where(known, _drawn_to_kin(own, chances.listed, weight, background, members, scale), own)
     if not cue.several:
         given = given * (own.sum(axis=0) / given.sum(axis=0))  # the answers still share what they shared
     error = scale.observer_error
-    stated, given = (
-        np.column_stack([(1 - error) * chances + error * background[:, None], background]) for chances in (own, given)
-    )
+    stated, given = (np.column_stack([(1 - error) * p + error * background[:, None], background]) for p in (own, given))
     damping = scale.damping[cue.group]
     seen = damping * np.log(given / background[:, None])
     if cue.several:
-        surest = np.column_stack([own >= scale.frequency["almost_always"], np.zeros(len(stated), bool)])
+        surest = np.column_stack([chances.surest, np.zeros(len(stated), bool)])
         share = np.where(surest, scale.unticked["almost_always"], scale.unticked["otherwise"])
         unseen = damping * share * np.log((1 - given) / (1 - background[:, None]))
         alone = np.array([answer.alone for answer in cue.answers.values()])
         unseen[alone] = 0.0  # "found none" is the sum of the other ticks, not one more thing to find
     else:
         unseen = np.zeros_like(seen)
-    return CueWeights(tuple(cue.answers), cue.several, stated, given, seen, unseen, unseen.sum(axis=0))
+    looked = unseen.sum(axis=0)
+    return CueWeights(
+        values=tuple(cue.answers),
+        several=cue.several,
+        stated=stated,
+        given=given,
+        seen=seen,
+        unseen=unseen,
+        looked=looked,
+        shares=given / given.sum(axis=0),
+        alone=seen - unseen + looked,
+    )
 
 
 def _pattern(pattern: Pattern, causes: tuple[str, ...], knowledge: Knowledge) -> Array:
