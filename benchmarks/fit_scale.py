@@ -35,7 +35,7 @@ from scipy.optimize import minimize  # type: ignore[import-untyped]
 from scipy.special import logsumexp  # type: ignore[import-untyped]
 
 from triage.reasoning.leave_out import SURE, leave_out
-from triage.reasoning.library import knowledge_folder, load
+from triage.reasoning.library import assemble, knowledge_folder, read_files
 from triage.reasoning.simulation_report import reliability
 from triage.reasoning.weights import compile_weights
 from triage.reasoning.worked_cases import load_cases
@@ -196,7 +196,9 @@ def main() -> None:
     parser.add_argument("--write", action="store_true", help="put the fitted values into knowledge/scale.yaml")
     options = parser.parse_args()
     rng = np.random.default_rng(options.seed)
-    knowledge = load(knowledge_folder())
+    # Without the tallies of letters: these are the very cases that are to be held out.
+    files = read_files(knowledge_folder())
+    knowledge = assemble({short: file for short, file in files.items() if not short.startswith("tallies/letters/")})
     tune = [w for w in load_cases(knowledge_folder(), knowledge) if w.half == "tune"]
     sets = [worked_set(tune, knowledge, options.left_out)]
     if options.soybean.is_file():
