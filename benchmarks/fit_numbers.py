@@ -75,6 +75,7 @@ PARAMETERS = (
     *(Parameter("damping", group, "log", 0.1, 2.0) for group in _GROUPS),
     *(Parameter("frequency", word, "logit", *span) for word, span in _WORDS.items()),
     Parameter("words_count_as", "", "log", 1.0, 60.0),
+    Parameter("untold", "", "logit", 0.02, 0.98),
     Parameter("unlisted", "", "logit", 0.001, 0.06),
     Parameter("neutral", "", "logit", 0.003, 0.25),
     Parameter("shared_power", "", "logit", 0.01, 0.5),

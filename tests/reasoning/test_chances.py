@@ -49,6 +49,17 @@ def test_a_word_counts_like_so_many_growers(knowledge) -> None:
     assert found.listed[row(knowledge, "honeydew"), 0]
 
 
+def test_growers_who_told_nothing_on_it_count_in_part(knowledge) -> None:
+    """Ten growers in all, four of them asked about traces: (6 * 0.01 + 2) / (6 + 4 + untold * 6)."""
+    tally = {"pattern": Tally(asked=10, ticks={}), CUE: Tally(asked=4, ticks={"honeydew": 2})}
+    sheet = knowledge.sheets[CAUSE].model_copy(update={"cues": {CUE: {}}, "tally": tally})
+    for untold in (0.0, 0.5, 1.0):
+        scale = knowledge.scale.model_copy(update={"words_count_as": 6, "untold": untold})
+        alone = knowledge.model_copy(update={"sheets": {CAUSE: sheet}, "scale": scale})
+        found = chances_of(CUE, alone, np.full(len(knowledge.cues[CUE].answers), 0.01))
+        assert found.p[row(knowledge, "honeydew"), 0] == pytest.approx(2.06 / (10 + 6 * untold))
+
+
 def test_a_cue_the_sheet_does_not_name_needs_two_growers(knowledge) -> None:
     assert np.isnan(told(knowledge, None, None).p).all()
     assert np.isnan(told(knowledge, None, Tally(asked=1, ticks={"honeydew": 1})).p).all()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -209,6 +210,10 @@ def test_a_cause_no_case_can_reach_is_found(copy: Path, intact: checks.Library) 
     twin = copy / "causes/soft_bodied/zz_twin_mite.yaml"
     shutil.copy(copy / MITE, twin)
     edit(twin, "commonness: high", "commonness: low")
+    for tallies in copy.glob("tallies/*/soft_bodied.yaml"):
+        block = re.search(r"^two_spotted_spider_mite:\n(?:  .*\n)*", tallies.read_text(encoding="utf-8"), re.MULTILINE)
+        assert block
+        _append(tallies, block[0].replace("two_spotted_spider_mite", "zz_twin_mite"))
     library = reread(copy, intact)
     unreachable = [str(p) for p in checks.unreachable_cause(library)]
     assert any("zz_twin_mite" in text for text in unreachable)

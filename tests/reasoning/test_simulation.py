@@ -38,11 +38,13 @@ def toy(knowledge: Knowledge, signs: dict[str, str]) -> Knowledge:
                 "crops": {"bean": "high"},
                 "commonness": "high",
                 "season": list(range(1, 13)),
+                "tally": {},
             }
         )
         for cause, sign in signs.items()
     }
-    return knowledge.model_copy(update={"sheets": sheets, "patterns": [], "contradictions": []})
+    nothing: dict[str, object] = {"patterns": [], "contradictions": [], "asked_per_thousand": {}}
+    return knowledge.model_copy(update={"sheets": sheets, **nothing})
 
 
 @pytest.fixture(scope="module")
@@ -118,7 +120,7 @@ def test_drawn_cases_fit_the_cues_and_the_crop(knowledge) -> None:
         assert each.case.answers["pattern"]
 
 
-def test_a_faultless_grower_ticks_only_what_the_sheet_holds(knowledge) -> None:
+def test_a_faultless_grower_ticks_only_what_the_sheet_or_its_tally_holds(knowledge) -> None:
     drawn = draw_cases(knowledge, compile_weights(knowledge), 150, np.random.default_rng(4), observer=FAULTLESS)
     for each in drawn:
         ticks = each.case.answers["pattern"]
@@ -127,6 +129,7 @@ def test_a_faultless_grower_ticks_only_what_the_sheet_holds(knowledge) -> None:
         for tick in ticks:
             assert tick.sure
             named = tick.value in listed or cue.answers[tick.value].like in listed
+            named = named or tick.value in knowledge.sheets[each.cause].tally["pattern"].ticks
             assert named or cue.silent(tick.value) == "neutral"
 
 

@@ -2,7 +2,8 @@
 
 A sheet's word ("often") becomes a probability and then counts like `words_count_as` growers beside
 those of the tally: (words_count_as * p + ticks) / (words_count_as + asked), the mean of a beta
-distribution (the rule of succession; from memory).
+distribution (the rule of succession; from memory). A grower of the tally who told nothing on a question
+counts for `untold` of one who was asked: had there been something to tell, more would have told it.
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
     shape = (len(cue.answers), len(knowledge.sheets))
     p, listed, surest = np.full(shape, np.nan), np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
     for column, sheet in enumerate(knowledge.sheets.values()):
+        growers = max((each.asked for each in sheet.tally.values()), default=0.0)
         words, tally = sheet.cues.get(name), sheet.tally.get(name)
         if words is not None or (tally and tally.asked >= _FEWEST_GROWERS):
             p[:, column] = silent
@@ -50,7 +52,8 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
             ticks = np.zeros(len(silent))
             for value, count in tally.ticks.items():
                 ticks[row_of[value]] = count
-            p[:, column] = (scale.words_count_as * p[:, column] + ticks) / (scale.words_count_as + tally.asked)
+            asked = tally.asked + scale.untold * (growers - tally.asked)
+            p[:, column] = (scale.words_count_as * p[:, column] + ticks) / (scale.words_count_as + asked)
             listed[:, column] |= ticks > 0
     return Chances(p, listed, surest)
 

@@ -201,6 +201,7 @@ class Scale(Model):
     basis: dict[str, Text]
     frequency: dict[Frequency, Share]
     words_count_as: Annotated[float, Field(gt=0)]
+    untold: Share
     unlisted: Share
     neutral: Share
     relatives: dict[Literal["listed", "silent", "background"], float]
