@@ -60,6 +60,11 @@ def test_growers_who_told_nothing_on_it_count_in_part(knowledge) -> None:
         assert found.p[row(knowledge, "honeydew"), 0] == pytest.approx(2.06 / (10 + 6 * untold))
 
 
+def test_found_none_goes_by_the_sheet_alone(knowledge) -> None:
+    found = told(knowledge, {"none": "usually"}, Tally(asked=10, ticks={"honeydew": 9}))
+    assert found.p[row(knowledge, "none"), 0] == knowledge.scale.frequency["usually"]
+
+
 def test_a_cue_the_sheet_does_not_name_needs_two_growers(knowledge) -> None:
     assert np.isnan(told(knowledge, None, None).p).all()
     assert np.isnan(told(knowledge, None, Tally(asked=1, ticks={"honeydew": 1})).p).all()

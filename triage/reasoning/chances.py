@@ -4,6 +4,7 @@ A sheet's word ("often") becomes a probability and then counts like `words_count
 those of the tally: (words_count_as * p + ticks) / (words_count_as + asked), the mean of a beta
 distribution (the rule of succession; from memory). A grower of the tally who told nothing on a question
 counts for `untold` of one who was asked: had there been something to tell, more would have told it.
+"Found none" goes by the sheet's word alone: nobody writes a letter to say so, but many answer it when asked.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
     cue, scale = knowledge.cues[name], knowledge.scale
     row_of = {value: row for row, value in enumerate(cue.answers)}
     likes = {value: answer.like for value, answer in cue.answers.items() if answer.like}
+    alone = np.array([answer.alone for answer in cue.answers.values()])
     shape = (len(cue.answers), len(knowledge.sheets))
     p, listed, surest = np.full(shape, np.nan), np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
     for column, sheet in enumerate(knowledge.sheets.values()):
@@ -53,7 +55,8 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
             for value, count in tally.ticks.items():
                 ticks[row_of[value]] = count
             asked = tally.asked + scale.untold * (growers - tally.asked)
-            p[:, column] = (scale.words_count_as * p[:, column] + ticks) / (scale.words_count_as + asked)
+            both = (scale.words_count_as * p[:, column] + ticks) / (scale.words_count_as + asked)
+            p[:, column] = np.where(alone, p[:, column], both)
             listed[:, column] |= ticks > 0
     return Chances(p, listed, surest)
 
