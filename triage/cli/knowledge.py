@@ -65,8 +65,8 @@ def measure_command(shop: Shop, as_json: bool) -> None:
     Example:
       triage knowledge measure
 
-    No sheet or rule was mended on the half named "measure"; its totals were seen when the scale
-    was chosen. "In full" are whole published descriptions; "in part" are letters and clinic
+    No sheet, rule or number was mended on the half named "measure"; its totals were seen now and
+    then. "In full" are whole published descriptions; "in part" are letters and clinic
     notes; from "too little" two plant doctors could not name the class.
     """
     from triage.reasoning.library import knowledge_folder
