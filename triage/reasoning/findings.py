@@ -73,6 +73,8 @@ def fire(case: Case, knowledge: Knowledge) -> Fired:
         derived: list[Fact] = []
         for pattern in pending:
             factor = holds(pattern.when, held)
+            if not factor:
+                continue
             name = pattern_rule(pattern)
             if factor > fired.get(name, 0.0):
                 fired[name] = factor
@@ -105,5 +107,12 @@ def holds(when: Mapping[str, list[str]], held: Mapping[str, Mapping[str, float]]
         told = held.get(cue)
         if not told:
             return 0.0
-        weakest = min(weakest, max((told.get(value, 0.0) for value in values), default=0.0))
+        surest = 0.0
+        for value in values:
+            factor = told.get(value, 0.0)
+            if factor > surest:
+                surest = factor
+        if not surest:
+            return 0.0
+        weakest = min(weakest, surest)
     return weakest
