@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from triage.reasoning import checks
+from triage.reasoning import checks, unknown_ids
+from triage.reasoning.inspected import Check, Library
 from triage.reasoning.library import assemble, knowledge_folder, load, read_files
 from triage.reasoning.yaml_text import BadInput
 
@@ -33,19 +34,19 @@ def one_class(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def intact() -> checks.Library:
+def intact() -> Library:
     files = read_files(knowledge_folder())
-    return checks.Library(assemble(files), files)
+    return Library(assemble(files), files)
 
 
-def reread(root: Path, intact: checks.Library) -> checks.Library:
+def reread(root: Path, intact: Library) -> Library:
     """The knowledge of a damaged copy. Files that are as they were are not read from YAML again."""
     before = intact.files
     files = {
         short: before[short] if short in before and before[short].text == file.text else file
         for short, file in read_files(root).items()
     }
-    return checks.Library(assemble(files), files)
+    return Library(assemble(files), files)
 
 
 def edit(path: Path, old: str, new: str) -> None:
@@ -61,7 +62,7 @@ def _append(path: Path, text: str) -> None:
 MITE = "causes/soft_bodied/two_spotted_spider_mite.yaml"
 
 
-def test_the_knowledge_is_sound(intact: checks.Library) -> None:
+def test_the_knowledge_is_sound(intact: Library) -> None:
     problems = checks.run(intact)
     assert [str(problem) for problem in problems] == []
 
@@ -124,7 +125,7 @@ def _flea_beetle(root: Path) -> Path:
     return root / "causes/chewing_beetle/flea_beetle_crucifer.yaml"
 
 
-BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
+BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     (checks.dangling_source, lambda r: edit(r / MITE, "sources: [", "sources: [no_such_source, "), "no_such_source"),
     (
         checks.unused_source,
@@ -142,36 +143,36 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
         lambda r: edit(r / "causes/nutritional/nitrogen_deficiency.yaml", "evidence: from_memory", "evidence: trial"),
         "names no source",
     ),
-    (checks.unknown_answer, lambda r: edit(r / MITE, "pale_stippling:", "pale_speckling:"), "pale_speckling"),
+    (unknown_ids.unknown_answer, lambda r: edit(r / MITE, "pale_stippling:", "pale_speckling:"), "pale_speckling"),
     (
-        checks.unknown_answer,
+        unknown_ids.unknown_answer,
         lambda r: edit(r / "patterns.yaml", "pattern: [yellow_between_veins]", "pattern: [yellow_veins]"),
         "can never fire",
     ),
-    (checks.unknown_cause, lambda r: edit(r / MITE, "cause: ozone_injury", "cause: ozone"), "no sheet 'ozone'"),
-    (checks.unknown_cause, lambda r: edit(r / MITE, "crops: {bean:", "crops: {beans:"), "no crop 'beans'"),
+    (unknown_ids.unknown_cause, lambda r: edit(r / MITE, "cause: ozone_injury", "cause: ozone"), "no sheet 'ozone'"),
+    (unknown_ids.unknown_cause, lambda r: edit(r / MITE, "crops: {bean:", "crops: {beans:"), "no crop 'beans'"),
     (
-        checks.unknown_answer,
+        unknown_ids.unknown_answer,
         lambda r: edit(r / "tallies/imagined/soft_bodied.yaml", "pale_stippling:", "pale_speckling:"),
         "pale_speckling",
     ),
     (
-        checks.unknown_in_counts,
+        unknown_ids.unknown_in_counts,
         lambda r: edit(r / "tallies/imagined/soft_bodied.yaml", "two_spotted_spider_mite:", "three_spotted_mite:"),
         "no sheet 'three_spotted_mite' of class soft_bodied",
     ),
     (
-        checks.unknown_in_counts,
+        unknown_ids.unknown_in_counts,
         lambda r: edit(r / "asked_per_thousand.yaml", "two_spotted_spider_mite:", "three_spotted_mite:"),
         "no sheet 'three_spotted_mite'",
     ),
     (
-        checks.unknown_signal,
+        unknown_ids.unknown_signal,
         lambda r: edit(r / "decisions.yaml", "when: {test_patch: {is: burnt}}", "when: {patch: {is: burnt}}"),
         "no signal 'patch'",
     ),
     (
-        checks.unknown_in_published_lists,
+        unknown_ids.unknown_in_published_lists,
         lambda r: edit(r / "published_lists.yaml", "two_spotted_spider_mite", "three_spotted_mite"),
         "three_spotted_mite",
     ),
@@ -206,7 +207,7 @@ BREAKS: list[tuple[checks.Check, Callable[[Path], None], str]] = [
 
 @pytest.mark.parametrize(("check", "damage", "told"), BREAKS, ids=lambda x: getattr(x, "__name__", None))
 def test_each_check_finds_its_fault(
-    copy: Path, intact: checks.Library, check: checks.Check, damage: Callable[[Path], None], told: str
+    copy: Path, intact: Library, check: Check, damage: Callable[[Path], None], told: str
 ) -> None:
     before = len(checks.run(intact, [check]))
     damage(copy)
@@ -216,7 +217,7 @@ def test_each_check_finds_its_fault(
     assert all(problem.line and problem.mend for problem in found)
 
 
-def test_a_cause_no_case_can_reach_is_found(copy: Path, intact: checks.Library) -> None:
+def test_a_cause_no_case_can_reach_is_found(copy: Path, intact: Library) -> None:
     """A twin of the mite under another name, less common: the mite always wins."""
     twin = copy / "causes/soft_bodied/zz_twin_mite.yaml"
     shutil.copy(copy / MITE, twin)

@@ -38,7 +38,8 @@ def check(shop: Shop, folder: Path | None) -> None:
     Example:
       triage knowledge check
     """
-    from triage.reasoning.checks import CHECKS, Library, run
+    from triage.reasoning.checks import CHECKS, run
+    from triage.reasoning.inspected import Library
     from triage.reasoning.library import assemble, knowledge_folder, read_files
 
     files = read_files(folder or knowledge_folder())
