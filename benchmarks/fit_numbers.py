@@ -86,6 +86,7 @@ PARAMETERS = (
     Parameter("host", "medium", "log", 0.6, 1.0),
     Parameter("host", "low", "log", 0.2, 0.7),
     Parameter("host", "none", "log", 0.003, 0.14),
+    Parameter("breadth_power", "", "logit", 0.05, 0.9),
     Parameter("asked_power", "", "logit", 0.05, 0.9),
     Parameter("season", "next_month", "log", 0.4, 1.0),
     Parameter("season", "out_of_season", "log", 0.05, 0.39),

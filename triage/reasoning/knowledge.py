@@ -212,6 +212,7 @@ class Scale(Model):
     damping: dict[str, Annotated[float, Field(gt=0, le=2)]]
     commonness: dict[Level, float]
     host: dict[Level | Literal["none"], float]
+    breadth_power: Annotated[float, Field(ge=0, le=1)]
     asked_power: Annotated[float, Field(ge=0, le=1)]
     season: dict[Literal["in_season", "next_month", "out_of_season"], float]
     outside_range: float

@@ -9,6 +9,7 @@ Weighing of Evidence", 1950; from memory): log(p / b), times the damping of the 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import get_args
 
@@ -101,11 +102,13 @@ def compile_weights(knowledge: Knowledge) -> Weights:
 def _before(knowledge: Knowledge, common: Array) -> Before:
     scale, sheets = knowledge.scale, list(knowledge.sheets.values())
     on_crop: dict[str | None, Array] = {None: np.full(len(sheets), scale.host["medium"])}
+    # A crop without an entry: no sheet can name it, so none is ruled out, but what lives on many families leads.
+    by_breadth = scale.host["low"] * _breadth(sheets, knowledge) ** scale.breadth_power
+    absent = np.full(len(sheets), scale.host["none"])
     for name, crop in knowledge.crops.crops.items():
-        # An unlisted crop: no sheet can name it, so none is ruled out.
-        absent = scale.host["low" if crop.family == "other" else "none"]
-        levels = (sheet.crops.get(name) or sheet.crops.get("any") for sheet in sheets)
-        host = np.array([scale.host[level] if level else absent for level in levels])
+        levels = [sheet.crops.get(name) or sheet.crops.get("any") for sheet in sheets]
+        named = np.array([scale.host[level] if level else np.nan for level in levels])
+        host = np.where(np.isnan(named), by_breadth if crop.family == "other" else absent, named)
         on_crop[name] = host * _asked(knowledge.asked_per_thousand.get(name, {}), common * host, knowledge)
     season = np.array([[month in sheet.season for sheet in sheets] for month in range(1, 13)])
     beside = np.roll(season, 1, axis=0) | np.roll(season, -1, axis=0)
@@ -121,6 +124,14 @@ def _before(knowledge: Knowledge, common: Array) -> Before:
             for region in get_args(Region)
         },
     )
+
+
+def _breadth(sheets: Sequence[Sheet], knowledge: Knowledge) -> Array:
+    """Of how many plant families each sheet names a crop, as a share of the most that any names."""
+    family = {name: crop.family for name, crop in knowledge.crops.crops.items()}
+    counts = np.array([len({family[name] for name in sheet.crops if name in family}) for sheet in sheets])
+    shares: Array = np.maximum(counts, 1) / max(counts.max(initial=1), 1)
+    return shares
 
 
 def _asked(per_thousand: dict[str, float], shares: Array, knowledge: Knowledge) -> Array:
