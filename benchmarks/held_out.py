@@ -2,9 +2,9 @@
 
 Sheets are mended on the tuning cases, so these flatter every later state. The history of the
 repository keeps the states before: each batch of cases is judged by the sheets and rules of the
-commit that came before its mending, with today's numbers, the imagined growers and the counts of
-questions (made without sight of any case), and the letters that were there by then. The measuring
-half is left out.
+commit that came before its mending, with today's questions and answers (the cases were put into
+them anew), today's numbers, the imagined growers and the counts of questions (made without sight of
+any case), and the letters that were there by then. The measuring half is left out.
 """
 
 from __future__ import annotations
@@ -42,6 +42,8 @@ BATCHES = (
     ("1ba00c1", "1ba00c1"),
     ("a2101d6", "a2101d6"),
     ("50863bc", "196cfea"),
+    ("f779e69", "118f481"),
+    ("118f481", "837e7f4"),
 )
 
 
@@ -57,12 +59,12 @@ def case_ids(root: Path, commit: str) -> set[str]:
 
 
 def as_it_stood(root: Path, commit: str) -> Knowledge:
-    """The sheets and rules of a commit with today's numbers, imagined growers and counts of questions."""
+    """The sheets and rules of a commit with today's answers, numbers, imagined growers and counts of questions."""
     with TemporaryDirectory() as folder:
         with tarfile.open(fileobj=BytesIO(git(root, "archive", commit, "knowledge"))) as archive:
             archive.extractall(folder, filter="data")
         then = Path(folder) / "knowledge"
-        for name in ("scale.yaml", "asked_per_thousand.yaml"):
+        for name in ("scale.yaml", "asked_per_thousand.yaml", "cues.yaml"):
             (then / name).write_bytes((root / "knowledge" / name).read_bytes())
         shutil.rmtree(then / "tallies", ignore_errors=True)
         shutil.copytree(root / "knowledge/tallies/imagined", then / "tallies/imagined")

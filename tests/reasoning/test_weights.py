@@ -116,6 +116,21 @@ def test_what_is_asked_often_weighs_more_and_the_sum_stays(knowledge) -> None:
     assert tilted.on_crop["potato"] == pytest.approx(plain.on_crop["potato"])
 
 
+def test_on_a_crop_without_an_entry_causes_of_many_families_lead(knowledge) -> None:
+    def before(power: float):
+        scale = knowledge.scale.model_copy(update={"breadth_power": power})
+        plain = knowledge.model_copy(update={"scale": scale, "asked_per_thousand": {}})
+        return compile_weights(plain).before.on_crop
+
+    broad, narrow, on_any = (list(knowledge.sheets).index(c) for c in ("two_spotted_spider_mite", "allium_rust", "slug"))
+    assert "any" in knowledge.sheets["slug"].crops
+    even, tilted = before(0.0), before(0.5)
+    assert even["other"][broad] == even["other"][narrow] == knowledge.scale.host["low"]
+    assert tilted["other"][broad] > 1.5 * tilted["other"][narrow] > 0
+    assert tilted["other"][on_any] == even["other"][on_any]
+    assert tilted["tomato"] == pytest.approx(even["tomato"])
+
+
 def test_nobody_is_kin_to_itself_and_something_else_has_none(knowledge) -> None:
     """A class of one sheet has only the background to lean on; what has no sheet is not moved at all."""
     slug = {"slug": knowledge.sheets["slug"], "early_blight": knowledge.sheets["early_blight"]}
