@@ -146,7 +146,7 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     (unknown_ids.unknown_answer, lambda r: edit(r / MITE, "pale_stippling:", "pale_speckling:"), "pale_speckling"),
     (
         unknown_ids.unknown_answer,
-        lambda r: edit(r / "patterns.yaml", "pattern: [yellow_between_veins]", "pattern: [yellow_veins]"),
+        lambda r: edit(r / "patterns.yaml", "pattern: [yellow_between_veins]", "pattern: [yellow_vains]"),
         "can never fire",
     ),
     (unknown_ids.unknown_cause, lambda r: edit(r / MITE, "cause: ozone_injury", "cause: ozone"), "no sheet 'ozone'"),

@@ -89,7 +89,7 @@ class Asker:
         found: tuple[Tick, ...] | Wish
         if not cue.several:
             found = prompts.pick_one(cue.ask, options, plain, helps)
-        elif len(options) <= _LONG:
+        elif len(options) <= _LONG or not any(answer.headings for answer in cue.answers.values()):
             found = prompts.pick_several(cue.ask, options, plain, helps)
         else:
             found = self._by_heading(cue, options, helps)
