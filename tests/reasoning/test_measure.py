@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from sklearn.calibration import calibration_curve
 
 from triage.reasoning.library import knowledge_folder
-from triage.reasoning.measure import calibration_error, measure
+from triage.reasoning.measure import calibration_error, judged, measure
 from triage.reasoning.verdict import judge
-from triage.reasoning.worked_cases import load_cases
+from triage.reasoning.worked_cases import WorkedCase, load_cases
 
 
 @given(st.lists(st.tuples(st.floats(0.001, 0.999), st.booleans()), min_size=2, max_size=60))
@@ -38,7 +38,9 @@ def test_a_perfect_teller_has_no_gap() -> None:
 
 def test_measuring_counts_what_it_says(engine, knowledge) -> None:
     group = [w for w in load_cases(knowledge_folder(), knowledge) if w.half == "tune"][:12]
-    given_all, by_interview = measure(group, engine, False), measure(group, engine, True)
+    given_all, by_interview = (
+        measure([judged(w, engine, by_interview=way) for w in group], knowledge) for way in (False, True)
+    )
     assert given_all.cases == by_interview.cases == 12
     assert 0 <= given_all.by_cause <= given_all.among_three <= 1
     assert given_all.questions == 0 < by_interview.questions <= knowledge.scale.most_questions
@@ -51,8 +53,12 @@ def test_unclear_is_right_only_where_too_little_is_told(engine, knowledge) -> No
         for w, v in ((w, judge(w.case, engine)) for w in cases if w.told == "too_little")
         if v.state == "unclear" and v.classes[0].id not in w.right_classes
     )
-    assert measure([worked], engine, False).by_class == 1
+
+    def share(one: WorkedCase) -> float:
+        return measure([judged(one, engine, by_interview=False)], knowledge).by_class
+
+    assert share(worked) == 1
     told_more = replace(worked, told="in_part")
-    assert measure([told_more], engine, False).by_class == 0
+    assert share(told_more) == 0
     also = replace(told_more, right_classes=(*worked.right_classes, verdict.classes[0].id))
-    assert measure([also], engine, False).by_class == 1
+    assert share(also) == 1

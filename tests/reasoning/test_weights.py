@@ -122,7 +122,9 @@ def test_on_a_crop_without_an_entry_causes_of_many_families_lead(knowledge) -> N
         plain = knowledge.model_copy(update={"scale": scale, "asked_per_thousand": {}})
         return compile_weights(plain).before.on_crop
 
-    broad, narrow, on_any = (list(knowledge.sheets).index(c) for c in ("two_spotted_spider_mite", "allium_rust", "slug"))
+    broad, narrow, on_any = (
+        list(knowledge.sheets).index(c) for c in ("two_spotted_spider_mite", "allium_rust", "slug")
+    )
     assert "any" in knowledge.sheets["slug"].crops
     even, tilted = before(0.0), before(0.5)
     assert even["other"][broad] == even["other"][narrow] == knowledge.scale.host["low"]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from triage.reasoning.engine import Engine
-from triage.reasoning.interview import play
-from triage.reasoning.knowledge import Effect
+from triage.reasoning.knowledge import Effect, Knowledge
+from triage.reasoning.simulation import play_fast
 from triage.reasoning.verdict import judge
 from triage.reasoning.verdict_model import Verdict
 from triage.reasoning.worked_cases import WorkedCase
@@ -35,19 +35,28 @@ class Measure:
     questions: float  # asked on average, where an interview was played
 
 
-def measure(worked: Sequence[WorkedCase], engine: Engine, by_interview: bool) -> Measure:
-    """Judge each case on all that is told, or on what the self-stopping interview asks of it."""
-    verdicts, asked = [], []
-    for one in worked:
-        case = one.case
-        if by_interview:
-            interview = play(case, engine)
-            case = interview.case
-            asked.append(len(interview.asked))
-        verdicts.append(judge(case, engine))
-    pairs = list(zip(worked, verdicts, strict=True))
+@dataclass(frozen=True)
+class Judged:
+    """A worked case with what the program says of it."""
+
+    worked: WorkedCase
+    verdict: Verdict
+    asked: int  # questions, where an interview was played
+
+
+def judged(worked: WorkedCase, engine: Engine, by_interview: bool) -> Judged:
+    """Judge a case on all that is told, or on what the self-stopping interview asks of it."""
+    if not by_interview:
+        return Judged(worked, judge(worked.case, engine), 0)
+    interview, _ = play_fast(worked.case, engine.knowledge, engine.weights)
+    return Judged(worked, judge(interview.case, engine), len(interview.asked))
+
+
+def measure(cases: Sequence[Judged], knowledge: Knowledge) -> Measure:
+    """How good the program was on these cases."""
+    pairs = [(one.worked, one.verdict) for one in cases]
     known = [(w, v) for w, v in pairs if w.truth.cause]
-    effect = {w.id: engine.knowledge.sheets[w.truth.cause].spray.effect for w, _ in known if w.truth.cause}
+    effect = {w.id: knowledge.sheets[w.truth.cause].spray.effect for w, _ in known if w.truth.cause}
     hits = [v.classes[0].id in w.right_classes for w, v in pairs]
     return Measure(
         cases=len(pairs),
@@ -58,8 +67,8 @@ def measure(worked: Sequence[WorkedCase], engine: Engine, by_interview: bool) ->
         ),
         by_spray=_share([v.spray.judgement == effect[w.id] or _rightly_unclear(w, v) for w, v in known]),
         sprays_in_vain=sum(v.spray.worth_it and effect[w.id] not in _HELPS for w, v in known),
-        calibration_error=calibration_error([v.classes[0].probability for v in verdicts], hits),
-        questions=float(np.mean(asked)) if asked else 0.0,
+        calibration_error=calibration_error([v.classes[0].probability for _, v in pairs], hits),
+        questions=float(np.mean([one.asked for one in cases])) if cases else 0.0,
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from rich.table import Table
 
 from triage.reasoning.engine import Engine
-from triage.reasoning.measure import measure
+from triage.reasoning.measure import judged, measure
 from triage.reasoning.worked_cases import WorkedCase
 from triage.screens.console import Screen
 
@@ -22,11 +22,12 @@ def show_measures(worked: Sequence[WorkedCase], engine: Engine, screen: Screen, 
     table = Table(box=None, padding=(0, 1, 0, 0), header_style="label")
     for head in _HEADS:
         table.add_column(head, no_wrap=True)
+    judgements = {way: [judged(w, engine, by_interview=way) for w in worked] for way in (False, True)}
     for half in ("tune", "measure"):
         for told, words in _TOLD.items():
-            group = [w for w in worked if w.half == half and told in (w.told, "all")]
-            for by_interview in (False, True):
-                found = measure(group, engine, by_interview)
+            for by_interview, cases in judgements.items():
+                group = [j for j in cases if j.worked.half == half and told in (j.worked.told, "all")]
+                found = measure(group, engine.knowledge)
                 answers = "interview" if by_interview else "all given"
                 if as_json:
                     print(json.dumps({"half": half, "told": told, "answers": answers, **asdict(found)}))
