@@ -98,7 +98,7 @@ TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0")
 AMOUNTS = st.none() | st.floats(min_value=1e-300, max_value=1e8, exclude_min=True)
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(rows=st.lists(st.tuples(TEXT, AMOUNTS, TEXT, st.dates(date(1900, 1, 1))), min_size=1, max_size=5))
 def test_any_words_and_numbers_survive(journal: Journal, tmp_path: Path, rows: list[tuple[Any, ...]]) -> None:
     with journal.write() as session:
