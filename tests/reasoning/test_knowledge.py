@@ -231,10 +231,3 @@ def test_a_cause_no_case_can_reach_is_found(copy: Path, intact: Library) -> None
     assert any("zz_twin_mite" in text for text in unreachable)
     same = [str(p) for p in checks.same_to_the_eye(library)]
     assert any("zz_twin_mite" in text for text in same)
-
-
-def test_where_answers_stand_under_headings_all_do(knowledge) -> None:
-    """A long list is asked by heading first: an answer without one would never be shown."""
-    for name, cue in knowledge.cues.items():
-        headed = [bool(answer.headings) for answer in cue.answers.values()]
-        assert all(headed) or not any(headed), name
