@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
+import tempfile
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from triage.cli.shared import APP
 from triage.reasoning.case import Case, Tick, read_visit
 from triage.reasoning.engine import Engine, build
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.library import knowledge_folder, load
+from triage.reasoning.worked_cases import WorkedCase, load_cases
+
+
+@cache
+def shared_cache() -> Path:
+    """One cache of the compiled knowledge for all tests of a process: it is keyed by content, so sharing is safe."""
+    folder = Path(tempfile.mkdtemp(prefix="triage-tests-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
 
 
 @cache
 def real_knowledge() -> Knowledge:
-    """The knowledge of the checkout, read once a process."""
-    return load(knowledge_folder())
+    """The knowledge of the checkout, read from YAML once a process."""
+    return load(knowledge_folder(), shared_cache() / APP)
 
 
 @pytest.fixture(scope="session")
@@ -31,15 +44,15 @@ def engine(knowledge: Knowledge) -> Engine:
 
 
 @pytest.fixture(scope="session")
-def shared_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """One cache of the compiled knowledge for a whole run: it is keyed by content, so sharing is safe."""
-    return tmp_path_factory.mktemp("cache")
+def worked(knowledge: Knowledge) -> list[WorkedCase]:
+    """All worked cases, read once a process."""
+    return load_cases(knowledge_folder(), knowledge)
 
 
 @pytest.fixture(autouse=True)
-def own_folders(tmp_path: Path, shared_cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or writes the folders of whoever runs it."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(shared_cache))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(shared_cache()))
     for name in ("STATE", "DATA", "CONFIG"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))
     for name in [name for name in os.environ if name.startswith("TRIAGE_") and name != "TRIAGE_LONG_TESTS"]:

@@ -28,11 +28,10 @@ def test_every_command_has_an_example_in_the_table() -> None:
         assert re.search(r"\| `triage [^`]+` \| .+ \| `triage [^`]+` \|$", line), line
 
 
-def test_the_case_file_in_the_readme_is_one() -> None:
+def test_the_case_file_in_the_readme_is_one(knowledge) -> None:
     from triage.reasoning.case import read_visit
-    from triage.reasoning.library import knowledge_folder, load
     from triage.reasoning.yaml_text import parse
 
     [block] = re.findall(r"```yaml\n(.*?)```", _README.read_text(encoding="utf-8"), re.DOTALL)
-    [case] = read_visit(parse(block, "README"), load(knowledge_folder()), "README", block)
+    [case] = read_visit(parse(block, "README"), knowledge, "README", block)
     assert case.crop == "bean"

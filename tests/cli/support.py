@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from typing import Any
 
 import click
 from click.testing import CliRunner, Result
 
+from tests.conftest import real_knowledge
 from triage.cli.shared import Shop
-from triage.reasoning.library import knowledge_folder, load
 
 TODAY = date(2026, 8, 5)  # a Wednesday
 
@@ -32,16 +31,10 @@ class Ran:
         return [json.loads(line) for line in self.out.splitlines()]
 
 
-@cache
-def _knowledge() -> Any:
-    """Read once a process: a person's run reads it from a cache that every test lacks."""
-    return load(knowledge_folder())
-
-
 def run(command: click.Command, *arguments: str, code: int = 0, plain: bool = True, today: date = TODAY) -> Ran:
     """Run the command with these arguments. It must end with `code`, and never with a stack trace."""
     shop = Shop(plain=plain, today=today)
-    shop.__dict__["knowledge"] = _knowledge()
+    shop.__dict__["knowledge"] = real_knowledge()
     result: Result = CliRunner().invoke(command, list(arguments), obj=shop)
     if result.exception is not None and not isinstance(result.exception, SystemExit):
         raise result.exception

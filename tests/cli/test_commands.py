@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import jsonschema
@@ -148,13 +149,17 @@ def test_the_knowledge_check_finds_faults(tmp_path: Path) -> None:
 
     from triage.reasoning.library import knowledge_folder
 
+    def other_classes(folder: str, names: list[str]) -> list[str]:
+        by_class = Path(folder).name in ("causes", "imagined", "letters")
+        return [name for name in names if by_class and Path(name).stem != "mollusc"]
+
     root = tmp_path / "knowledge"
-    shutil.copytree(knowledge_folder(), root)
+    shutil.copytree(knowledge_folder(), root, ignore=other_classes)
     path = root / "causes/mollusc/slug.yaml"
     path.write_text(path.read_text().replace("tells:\n- ", "tells:\n- see slow_specks ", 1))
     result = run("knowledge", "check", "--folder", str(root))
     assert result.exit_code == 1
-    assert "knowledge/causes/mollusc/slug.yaml, line" in result.stderr
+    assert re.search(r"knowledge/causes/mollusc/slug.yaml, line \d+.*slow_specks", result.stderr)
 
 
 @pytest.mark.parametrize("command", sorted(COMMANDS))

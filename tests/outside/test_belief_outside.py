@@ -15,16 +15,14 @@ from triage.reasoning.belief import believe, prior
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.findings import fire
 from triage.reasoning.knowledge import Knowledge
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.questions import after_each, entropy, information_gain
 from triage.reasoning.weights import Weights, compile_weights
 
 
 @pytest.fixture(scope="module")
-def undamped() -> tuple[Knowledge, Weights]:
+def undamped(knowledge) -> tuple[Knowledge, Weights]:
     """The words of the real sheets, read as a plain naive Bayes: nothing damped or shared, no observer error, no
     rules, no tallies, each sheet by itself."""
-    knowledge = load(knowledge_folder())
     scale = knowledge.scale.model_copy(
         update={
             "observer_error": 0.0,

@@ -7,7 +7,7 @@ import itertools
 import pint
 import pytest
 
-from triage.reasoning.library import knowledge_folder, load
+from tests.conftest import real_knowledge
 from triage.reasoning.yaml_text import BadInput
 from triage.spraying.coverage import for_bed, for_plants
 from triage.spraying.emulsion import rise_speed, shake_interval
@@ -15,7 +15,7 @@ from triage.spraying.mix import Order, make
 from triage.spraying.units import Kitchen, rate, volume
 from triage.spraying.water import judge_water
 
-FILE = load(knowledge_folder()).sprays
+FILE = real_knowledge().sprays
 US = Kitchen("us", "us")
 METRIC = Kitchen("us", "metric")
 

@@ -11,13 +11,13 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from tests.records.fixtures import journal
+from tests.records.fixtures import empty_journal, journal
 from tests.records.test_transfer import bring, everything, fill, out
 from triage.records.cells import unguard
 from triage.records.store import Journal, open_journal
 from triage.records.tables import TABLES
 
-__all__ = ["journal"]
+__all__ = ["empty_journal", "journal"]
 
 
 def test_json_module_reads_what_stands_there(journal: Journal, tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ import pytest
 
 from triage.reasoning.belief import Belief
 from triage.reasoning.knowledge import Effect
-from triage.reasoning.library import knowledge_folder, load
+from triage.reasoning.library import knowledge_folder
 from triage.reasoning.signals import advice_of, signals_of
 from triage.reasoning.simulation import believe_told, play_fast
 from triage.reasoning.verdict import judge
@@ -51,18 +51,13 @@ def lead(belief: Belief) -> tuple[str, float]:
     return max(belief.classes().items(), key=lambda item: item[1])
 
 
-@pytest.fixture(scope="session")
-def cases(knowledge) -> list[WorkedCase]:
-    return load_cases(knowledge_folder(), knowledge)
-
-
 # Both by the plain run and the cheap advice, which other tests hold to the verdict's own.
 
 
 @pytest.fixture(scope="session")
-def told(cases, knowledge, engine) -> list[Told]:
+def told(worked, knowledge, engine) -> list[Told]:
     found = []
-    for w in cases:
+    for w in worked:
         belief = believe_told(w.case, knowledge, engine.weights)
         judgement = str(signals_of(w.case, belief, knowledge)["judgement"])
         found.append(Told(w, belief, advice_of(w.case, belief, knowledge), judgement))
@@ -70,10 +65,10 @@ def told(cases, knowledge, engine) -> list[Told]:
 
 
 @pytest.fixture(scope="session")
-def asked(cases, knowledge, engine) -> list[Asked]:
+def asked(worked, knowledge, engine) -> list[Asked]:
     """Interviews take longest: all of the measuring half, and every eighth of the others."""
     found = []
-    for w in [w for w in cases if w.half == "measure"] + [w for w in cases if w.half == "tune"][::8]:
+    for w in [w for w in worked if w.half == "measure"] + [w for w in worked if w.half == "tune"][::8]:
         interview, belief = play_fast(w.case, knowledge, engine.weights)
         found.append(Asked(w, belief, advice_of(interview.case, belief, knowledge), len(interview.asked)))
     return found
@@ -88,11 +83,11 @@ def share(hits: list[bool]) -> float:
     return sum(hits) / len(hits)
 
 
-def test_there_are_enough_and_every_class_is_there(cases, knowledge) -> None:
-    in_full = [w for w in cases if w.told == "in_full"]
+def test_there_are_enough_and_every_class_is_there(worked, knowledge) -> None:
+    in_full = [w for w in worked if w.told == "in_full"]
     assert len(in_full) >= 200
     assert {w.truth.class_id for w in in_full} == set(knowledge.class_ids)
-    assert {w.half for w in cases} == {"tune", "measure"}
+    assert {w.half for w in worked} == {"tune", "measure"}
 
 
 def test_class_and_spray_judgement_of_cases_told_in_full(in_full, knowledge) -> None:
@@ -115,8 +110,8 @@ def test_no_case_is_told_to_spray_in_vain(told, asked, knowledge) -> None:
             assert j.advice != "spray", j.worked.id
 
 
-def test_each_verdict_heeds_what_its_source_warns_of(cases, engine) -> None:
-    for w in (w for w in cases if w.warns):
+def test_each_verdict_heeds_what_its_source_warns_of(worked, engine) -> None:
+    for w in (w for w in worked if w.warns):
         verdict = judge(w.case, engine)
         told = " ".join([*verdict.cautions, *(a.says for a in verdict.actions), verdict.spray.reason]).lower()
         if "no_spray" in w.warns:
@@ -149,13 +144,12 @@ def test_the_measuring_half_does_not_get_worse(told) -> None:
 
 
 def test_a_broken_worked_case_names_file_and_line(tmp_path, knowledge) -> None:
-    import shutil
 
     from triage.reasoning.yaml_text import BadInput
 
-    root = tmp_path / "knowledge"
-    shutil.copytree(knowledge_folder(), root)
-    path = root / "cases" / "mollusc.yaml"
-    path.write_text(path.read_text().replace("creature: [slug]", "creature: [slugg]", 1))
+    path = tmp_path / "cases" / "mollusc.yaml"
+    path.parent.mkdir()
+    intact = (knowledge_folder() / "cases" / "mollusc.yaml").read_text(encoding="utf-8")
+    path.write_text(intact.replace("creature: [slug]", "creature: [slugg]", 1))
     with pytest.raises(BadInput, match=r"knowledge/cases/mollusc.yaml, line \d+"):
-        load_cases(root, load(root))
+        load_cases(tmp_path, knowledge)

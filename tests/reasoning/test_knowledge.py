@@ -18,7 +18,7 @@ from triage.reasoning.yaml_text import BadInput
 @pytest.fixture
 def copy(tmp_path: Path) -> Path:
     root = tmp_path / "knowledge"
-    shutil.copytree(knowledge_folder(), root)
+    shutil.copytree(knowledge_folder(), root, ignore=shutil.ignore_patterns("cases"))
     return root
 
 

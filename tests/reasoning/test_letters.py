@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import pytest
-
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.knowledge import Tally, add_tallies
 from triage.reasoning.letters import as_yaml, letters_of
 from triage.reasoning.library import knowledge_folder
-from triage.reasoning.worked_cases import load_cases
 from triage.reasoning.yaml_text import parse
-
-
-@pytest.fixture(scope="module")
-def worked(knowledge):
-    return load_cases(knowledge_folder(), knowledge)
 
 
 def test_the_files_hold_what_the_cases_tell(worked, knowledge) -> None:

@@ -8,10 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sklearn.calibration import calibration_curve
 
-from triage.reasoning.library import knowledge_folder
 from triage.reasoning.measure import calibration_error, judged, measure
 from triage.reasoning.verdict import judge
-from triage.reasoning.worked_cases import WorkedCase, load_cases
+from triage.reasoning.worked_cases import WorkedCase
 
 
 @given(st.lists(st.tuples(st.floats(0.001, 0.999), st.booleans()), min_size=2, max_size=60))
@@ -36,8 +35,8 @@ def test_a_perfect_teller_has_no_gap() -> None:
     assert calibration_error([0.9, 0.9], [False, False]) == pytest.approx(0.9)
 
 
-def test_measuring_counts_what_it_says(engine, knowledge) -> None:
-    group = [w for w in load_cases(knowledge_folder(), knowledge) if w.half == "tune"][:12]
+def test_measuring_counts_what_it_says(worked, engine, knowledge) -> None:
+    group = [w for w in worked if w.half == "tune"][:12]
     given_all, by_interview = (
         measure([judged(w, engine, by_interview=way) for w in group], knowledge) for way in (False, True)
     )
@@ -46,19 +45,18 @@ def test_measuring_counts_what_it_says(engine, knowledge) -> None:
     assert given_all.questions == 0 < by_interview.questions <= knowledge.scale.most_questions
 
 
-def test_unclear_is_right_only_where_too_little_is_told(engine, knowledge) -> None:
-    cases = load_cases(knowledge_folder(), knowledge)
-    worked, verdict = next(
+def test_unclear_is_right_only_where_too_little_is_told(worked, engine, knowledge) -> None:
+    untold, verdict = next(
         (w, v)
-        for w, v in ((w, judge(w.case, engine)) for w in cases if w.told == "too_little")
+        for w, v in ((w, judge(w.case, engine)) for w in worked if w.told == "too_little")
         if v.state == "unclear" and v.classes[0].id not in w.right_classes
     )
 
     def share(one: WorkedCase) -> float:
         return measure([judged(one, engine, by_interview=False)], knowledge).by_class
 
-    assert share(worked) == 1
-    told_more = replace(worked, told="in_part")
+    assert share(untold) == 1
+    told_more = replace(untold, told="in_part")
     assert share(told_more) == 0
-    also = replace(told_more, right_classes=(*worked.right_classes, verdict.classes[0].id))
+    also = replace(told_more, right_classes=(*untold.right_classes, verdict.classes[0].id))
     assert share(also) == 1

@@ -11,14 +11,12 @@ from tests.reasoning.strategies import cases
 from triage.reasoning.interview import play
 from triage.reasoning.knowledge import Effect, Knowledge
 from triage.reasoning.leave_out import leave_out, without
-from triage.reasoning.library import knowledge_folder
 from triage.reasoning.separation import expected_evidence, inseparable_pairs
 from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.simulation import Observer, Outcome, draw_cases, play_fast, simulate, usual_observer
 from triage.reasoning.simulation_report import reliability, report, sprays
 from triage.reasoning.verdict import judge
 from triage.reasoning.weights import compile_weights
-from triage.reasoning.worked_cases import load_cases
 
 TELLING = {
     "two_spotted_spider_mite": "pale_stippling",
@@ -201,12 +199,11 @@ def test_evidence_for_a_cause_over_itself_is_nought_and_over_others_in_its_favou
     assert (both[~np.eye(len(both), dtype=bool)] > 1).all()
 
 
-def test_left_out_causes_are_gone_and_the_words_agree(knowledge) -> None:
+def test_left_out_causes_are_gone_and_the_words_agree(worked, knowledge) -> None:
     less = without(knowledge, "slug")
     assert "slug" not in less.sheets
     assert "slug" in knowledge.sheets
-    worked = [w for w in load_cases(knowledge_folder(), knowledge) if w.truth.cause][:6]
-    found = leave_out(knowledge, worked)
+    found = leave_out(knowledge, [w for w in worked if w.truth.cause][:6])
     assert len(found.all) == 6
     assert found.share("either") == pytest.approx(found.share("right") + found.share("unclear"))
     assert found.share("sure_and_wrong") <= 1 - found.share("either")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -40,9 +41,24 @@ def new_database(postgresql: str) -> Callable[[], str]:
     return make
 
 
+@pytest.fixture(scope="session")
+def empty_journal(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A journal with nothing in it, made once; most tests start on a copy."""
+    path = tmp_path_factory.mktemp("empty") / "journal.db"
+    open_journal(path, path.parent / "backups", Clock()).close()
+    return path
+
+
 @pytest.fixture
-def journal(tmp_path: Path) -> Iterator[Journal]:
-    opened = open_journal(tmp_path / "data" / "journal.db", tmp_path / "backups", Clock())
+def journal(tmp_path: Path, empty_journal: Path) -> Iterator[Journal]:
+    yield from _opened(str(tmp_path / "data" / "journal.db"), tmp_path, empty_journal)
+
+
+def _opened(address: str, folder: Path, empty: Path) -> Iterator[Journal]:
+    if "://" not in address:
+        Path(address).parent.mkdir(exist_ok=True)
+        shutil.copy(empty, address)
+    opened = open_journal(address, folder / "backups", Clock())
     yield opened
     opened.close()
 
@@ -57,10 +73,8 @@ def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 
 
 @pytest.fixture
-def any_journal(address: str, tmp_path: Path) -> Iterator[Journal]:
-    opened = open_journal(address, tmp_path / "backups", Clock())
-    yield opened
-    opened.close()
+def any_journal(address: str, tmp_path: Path, empty_journal: Path) -> Iterator[Journal]:
+    yield from _opened(address, tmp_path, empty_journal)
 
 
 def beans(journal: Journal) -> Planting:

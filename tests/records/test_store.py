@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import sqlite3
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,16 @@ from triage.records.store import Journal, open_journal, sqlite_engine
 from triage.records.tables import Base, Bed, Garden, Note
 
 
-def test_new_file_is_its_owners_alone(journal: Journal) -> None:
+@pytest.fixture
+def new_journal(tmp_path: Path) -> Iterator[Journal]:
+    """One that this test's own run makes."""
+    made = open_journal(tmp_path / "data" / "journal.db", tmp_path / "backups")
+    yield made
+    made.close()
+
+
+def test_new_file_is_its_owners_alone(new_journal: Journal) -> None:
+    journal = new_journal
     beans(journal)
     assert journal.path is not None
     for file in journal.path.parent.iterdir():
@@ -27,7 +37,8 @@ def test_new_file_is_its_owners_alone(journal: Journal) -> None:
     assert stat.S_IMODE(journal.path.parent.stat().st_mode) == 0o700
 
 
-def test_no_half_made_file_is_left_beside_it(journal: Journal) -> None:
+def test_no_half_made_file_is_left_beside_it(new_journal: Journal) -> None:
+    journal = new_journal
     assert journal.path is not None
     assert {file.name for file in journal.path.parent.iterdir()} <= {
         "journal.db", "journal.db-wal", "journal.db-shm",

@@ -1,14 +1,14 @@
-"""A process that writes to a journal, started by test_crash.py: `writer.py ADDRESS NAME COUNT SECONDS`.
+"""Writes to a journal, in processes of its own that test_crash.py starts and kills.
 
-Each visit has two cases, so that a half-written one would show. Its number is printed only
+Each visit has two cases, so that a half-written one would show. Its name is sent only
 when it is kept, as a screen would confirm it.
 """
 
 from __future__ import annotations
 
-import sys
 import time
 from datetime import date
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 from tests.records.support import WAITS, interview, verdict
@@ -17,7 +17,7 @@ from triage.records.store import open_journal
 from triage.records.visits import keep_visit
 
 
-def main(address: str, name: str, count: int, seconds: float) -> None:
+def write(address: str, name: str, count: int, seconds: float, kept: Connection) -> None:
     journal = open_journal(address, Path("unused"))
     end = time.monotonic() + seconds
     judged = [(interview(), verdict()), (interview(), verdict("aphids"))]
@@ -29,9 +29,5 @@ def main(address: str, name: str, count: int, seconds: float) -> None:
             planting = planting_of(session, garden, "bean", "North bed", None, {})
             note = f"{name} {number}"
             keep_visit(session, planting, date(2026, 8, 3), judged, WAITS, written=journal.clock(), note=note)
-        print(note, flush=True)
+        kept.send(note)
     journal.close()
-
-
-if __name__ == "__main__":
-    main(sys.argv[1], sys.argv[2], int(sys.argv[3]), float(sys.argv[4]))

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triage.reasoning.library import knowledge_folder, load
+from tests.conftest import real_knowledge
 from triage.reasoning.yaml_text import BadInput
 from triage.spraying.emulsion import between, depth_of, rise_speed, shake_interval
 
-FILE = load(knowledge_folder()).sprays
+FILE = real_knowledge().sprays
 EMULSION = FILE.emulsion
 PEPPERMINT = FILE.oils["peppermint"].density
 

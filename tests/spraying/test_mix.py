@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.conftest import real_knowledge
 from triage.reasoning.knowledge import Knowledge
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.yaml_text import BadInput
 from triage.spraying.coverage import fillings, for_bed, for_plants
 from triage.spraying.mix import Batch, Order, make
@@ -17,7 +17,7 @@ from triage.spraying.oils import oil_limits, read_oils, usual_oil_share
 from triage.spraying.units import Kitchen
 from triage.spraying.water import judge_water
 
-KNOWLEDGE = load(knowledge_folder())
+KNOWLEDGE = real_knowledge()
 FILE = KNOWLEDGE.sprays
 US = Kitchen("us", "us")
 GALLON = 3785.411784

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.conftest import real_knowledge
 from triage.reasoning.knowledge import Knowledge
-from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.spray_knowledge import SprayFile
 from triage.reasoning.yaml_text import BadInput
 from triage.spraying.units import (
@@ -27,7 +27,7 @@ from triage.spraying.units import (
 
 US = Kitchen("us", "us")
 UK = Kitchen("imperial", "metric")
-FILE: SprayFile = load(knowledge_folder()).sprays
+FILE: SprayFile = real_knowledge().sprays
 UNITS = FILE.units
 
 

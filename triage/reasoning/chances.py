@@ -40,25 +40,24 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
     likes = {value: answer.like for value, answer in cue.answers.items() if answer.like}
     alone = np.array([answer.alone for answer in cue.answers.values()])
     shape = (len(cue.answers), len(knowledge.sheets))
-    p, listed, surest = np.full(shape, np.nan), np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
+    probability, listed, surest, ticks = (np.zeros(shape) for _ in range(4))
+    named, asked = np.zeros(shape[1], np.bool_), np.full(shape[1], np.nan)  # nan: no tally
     for column, sheet in enumerate(knowledge.sheets.values()):
-        growers = max((each.asked for each in sheet.tally.values()), default=0.0)
         words, tally = sheet.cues.get(name), sheet.tally.get(name)
-        if words is not None or (tally and tally.asked >= _FEWEST_GROWERS):
-            p[:, column] = silent
+        named[column] = words is not None or bool(tally and tally.asked >= _FEWEST_GROWERS)
         for value, word in _with_likes(words or {}, likes):
             row = row_of[value]
-            p[row, column], listed[row, column] = scale.frequency[word], True
+            probability[row, column], listed[row, column] = scale.frequency[word], True
             surest[row, column] = word == "almost_always"
-        if tally and not np.isnan(p[0, column]):
-            ticks = np.zeros(len(silent))
-            for value, count in tally.ticks.items():
-                ticks[row_of[value]] = count
-            asked = tally.asked + scale.untold * (growers - tally.asked)
-            both = (scale.words_count_as * p[:, column] + ticks) / (scale.words_count_as + asked)
-            p[:, column] = np.where(alone, p[:, column], both)
-            listed[:, column] |= ticks > 0
-    return Chances(p, listed, surest)
+        if tally and named[column]:
+            growers = max(each.asked for each in sheet.tally.values())
+            asked[column] = tally.asked + scale.untold * (growers - tally.asked)
+            ticks[[row_of[value] for value in tally.ticks], column] = list(tally.ticks.values())
+    by_words = np.where(listed > 0, probability, silent[:, None])
+    with_tally = (scale.words_count_as * by_words + ticks) / (scale.words_count_as + asked)
+    p = np.where(np.isnan(asked) | alone[:, None], by_words, with_tally)
+    p[:, ~named] = np.nan
+    return Chances(p, (listed > 0) | (ticks > 0), surest > 0)
 
 
 def _with_likes(words: dict[str, Frequency], likes: dict[str, str]) -> Iterator[tuple[str, Frequency]]:

@@ -52,16 +52,21 @@ def _pattern_chances(knowledge: Knowledge, weights: Weights) -> dict[str, Array]
     """P(pattern rule fires | cause), taking its lines as independent of one another."""
     found: dict[str, Array] = {}
     derived: dict[str, Array] = {}
-    for _ in range(3):  # rules wait for what other rules derive, a few steps deep
+    grown_on = _grown_on(knowledge)
+    for again in range(3):  # rules wait for what other rules derive, a few steps deep
         for pattern in knowledge.patterns:
-            found[pattern.id] = _chance(pattern, knowledge, weights, derived)
+            if again and DERIVED not in pattern.when:
+                continue
+            found[pattern.id] = _chance(pattern, knowledge, weights, grown_on, derived)
             if pattern.derives:
                 before = derived.get(pattern.derives, np.zeros(weights.size - 1))
                 derived[pattern.derives] = np.maximum(before, found[pattern.id])
     return found
 
 
-def _chance(pattern: Pattern, knowledge: Knowledge, weights: Weights, derived: dict[str, Array]) -> Array:
+def _chance(
+    pattern: Pattern, knowledge: Knowledge, weights: Weights, grown_on: Array, derived: dict[str, Array]
+) -> Array:
     size = weights.size - 1
     chance = np.ones(size)
     for cue, values in pattern.when.items():
@@ -69,7 +74,8 @@ def _chance(pattern: Pattern, knowledge: Knowledge, weights: Weights, derived: d
             none = np.zeros(size)
             line = np.max([derived.get(value, none) for value in values], axis=0)
         elif cue in ("crop", "family"):
-            line = np.array([_on(crops, cue, values, knowledge) for crops in _crops(knowledge)])
+            crops = knowledge.crops.crops.items()
+            line = grown_on[[(name if cue == "crop" else crop.family) in values for name, crop in crops]].sum(axis=0)
         else:
             rows = weights.cues[cue].stated[[weights.cues[cue].row(v) for v in values], :-1]
             line = 1 - np.prod(1 - rows, axis=0) if weights.cues[cue].several else rows.sum(axis=0)
@@ -82,10 +88,12 @@ def _crops(knowledge: Knowledge) -> list[set[str]]:
     return [known if "any" in s.crops else known & set(s.crops) for s in knowledge.sheets.values()]
 
 
-def _on(crops: set[str], cue: str, values: list[str], knowledge: Knowledge) -> float:
-    """The share of a cause's crops on which a line about crop or family holds."""
-    held = [c for c in crops if (c if cue == "crop" else knowledge.crops.crops[c].family) in values]
-    return len(held) / len(crops) if crops else 0.0
+def _grown_on(knowledge: Knowledge) -> Array:
+    """The share that each crop (row) has of the crops of each cause (column)."""
+    crops = _crops(knowledge)
+    there = np.array([[name in those for those in crops] for name in knowledge.crops.crops], float)
+    shares: Array = there / np.maximum(there.sum(axis=0), 1)
+    return shares
 
 
 def inseparable_pairs(

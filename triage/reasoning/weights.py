@@ -81,6 +81,7 @@ def compile_weights(knowledge: Knowledge) -> Weights:
     """All weights of the knowledge. A pure function of it."""
     causes = (*knowledge.sheets, SOMETHING_ELSE)
     classes = (*knowledge.class_ids, SOMETHING_ELSE)
+    position = {cause: number for number, cause in enumerate(causes)}
     class_of = np.array([classes.index(knowledge.class_of(cause)) for cause in causes])
     scale = knowledge.scale
     common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
@@ -92,7 +93,7 @@ def compile_weights(knowledge: Knowledge) -> Weights:
         class_of=class_of,
         members=members,
         cues={name: _cue(name, cue, knowledge, common, members[:-1]) for name, cue in knowledge.cues.items()},
-        patterns={p.id: _pattern(p, causes, knowledge) for p in knowledge.patterns},
+        patterns={p.id: _pattern(p, position, knowledge) for p in knowledge.patterns},
         spray_value=np.array([*value, scale.spray_value["something_else"]]),
         before=_before(knowledge, common),
         shared=scale.shared_power,
@@ -217,11 +218,11 @@ def _cue(name: str, cue: Cue, knowledge: Knowledge, common: Array, members: Arra
     )
 
 
-def _pattern(pattern: Pattern, causes: tuple[str, ...], knowledge: Knowledge) -> Array:
-    column = np.zeros(len(causes))
+def _pattern(pattern: Pattern, position: dict[str, int], knowledge: Knowledge) -> Array:
+    """What a pattern says of every cause; `position`: where each stands among the causes."""
+    column = np.zeros(len(position))
     for sign, words in ((1, pattern.supports), (-1, pattern.against)):
         for target, strength in words.items():
             nats = sign * knowledge.scale.strength_decibans[strength] * NATS_PER_DECIBAN
-            for cause in knowledge.members(target):
-                column[causes.index(cause)] = nats
+            column[[position[cause] for cause in knowledge.members(target)]] = nats
     return column

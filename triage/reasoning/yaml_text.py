@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -102,7 +103,7 @@ def parse_json_lines(text: str, file: str) -> list[Any]:
 
 def line_of(text: str, path: Iterable[Step]) -> int | None:
     """The line (from 1) on which the value at this path begins, or of its nearest parent."""
-    node = yaml.compose(text, Loader=yaml.CSafeLoader)
+    node = _composed(text)
     if node is None:
         return None
     line = node.start_mark.line
@@ -119,6 +120,12 @@ def line_of(text: str, path: Iterable[Step]) -> int | None:
             break
         node = child
     return line + 1
+
+
+@lru_cache(maxsize=4)
+def _composed(text: str) -> yaml.Node | None:
+    """The nodes of a text with their marks; kept for a moment, as one file often has many faults."""
+    return yaml.compose(text, Loader=yaml.CSafeLoader)
 
 
 def problems_of(error: ValidationError, text: str, file: str) -> list[Problem]:
