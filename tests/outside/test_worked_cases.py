@@ -19,6 +19,7 @@ from triage.reasoning.signals import advice_of, signals_of
 from triage.reasoning.simulation import believe_told, play_fast
 from triage.reasoning.verdict import judge
 from triage.reasoning.worked_cases import WorkedCase, load_cases
+from triage.reasoning.yaml_text import BadInput
 
 _HELPS = (Effect.KILLS_ON_CONTACT, Effect.SLOWS)
 
@@ -144,9 +145,6 @@ def test_the_measuring_half_does_not_get_worse(told) -> None:
 
 
 def test_a_broken_worked_case_names_file_and_line(tmp_path, knowledge) -> None:
-
-    from triage.reasoning.yaml_text import BadInput
-
     path = tmp_path / "cases" / "mollusc.yaml"
     path.parent.mkdir()
     intact = (knowledge_folder() / "cases" / "mollusc.yaml").read_text(encoding="utf-8")

@@ -22,25 +22,23 @@ from triage.records.tables import Base, Bed, Garden, Note
 
 @pytest.fixture
 def new_journal(tmp_path: Path) -> Iterator[Journal]:
-    """One that this test's own run makes."""
+    """One made here, not copied."""
     made = open_journal(tmp_path / "data" / "journal.db", tmp_path / "backups")
     yield made
     made.close()
 
 
 def test_new_file_is_its_owners_alone(new_journal: Journal) -> None:
-    journal = new_journal
-    beans(journal)
-    assert journal.path is not None
-    for file in journal.path.parent.iterdir():
+    beans(new_journal)
+    assert new_journal.path is not None
+    for file in new_journal.path.parent.iterdir():
         assert stat.S_IMODE(file.stat().st_mode) == 0o600, file.name
-    assert stat.S_IMODE(journal.path.parent.stat().st_mode) == 0o700
+    assert stat.S_IMODE(new_journal.path.parent.stat().st_mode) == 0o700
 
 
 def test_no_half_made_file_is_left_beside_it(new_journal: Journal) -> None:
-    journal = new_journal
-    assert journal.path is not None
-    assert {file.name for file in journal.path.parent.iterdir()} <= {
+    assert new_journal.path is not None
+    assert {file.name for file in new_journal.path.parent.iterdir()} <= {
         "journal.db", "journal.db-wal", "journal.db-shm",
     }  # fmt: skip
 

@@ -7,6 +7,7 @@ when it is kept, as a screen would confirm it.
 from __future__ import annotations
 
 import time
+import warnings
 from datetime import date
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -18,6 +19,7 @@ from triage.records.visits import keep_visit
 
 
 def write(address: str, name: str, count: int, seconds: float, kept: Connection) -> None:
+    warnings.simplefilter("error")
     journal = open_journal(address, Path("unused"))
     end = time.monotonic() + seconds
     judged = [(interview(), verdict()), (interview(), verdict("aphids"))]

@@ -40,7 +40,8 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
     likes = {value: answer.like for value, answer in cue.answers.items() if answer.like}
     alone = np.array([answer.alone for answer in cue.answers.values()])
     shape = (len(cue.answers), len(knowledge.sheets))
-    probability, listed, surest, ticks = (np.zeros(shape) for _ in range(4))
+    probability, ticks = np.zeros(shape), np.zeros(shape)
+    listed, surest = np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
     named, asked = np.zeros(shape[1], np.bool_), np.full(shape[1], np.nan)  # nan: no tally
     for column, sheet in enumerate(knowledge.sheets.values()):
         words, tally = sheet.cues.get(name), sheet.tally.get(name)
@@ -53,11 +54,11 @@ def chances_of(name: str, knowledge: Knowledge, silent: Array) -> Chances:
             growers = max(each.asked for each in sheet.tally.values())
             asked[column] = tally.asked + scale.untold * (growers - tally.asked)
             ticks[[row_of[value] for value in tally.ticks], column] = list(tally.ticks.values())
-    by_words = np.where(listed > 0, probability, silent[:, None])
+    by_words = np.where(listed, probability, silent[:, None])
     with_tally = (scale.words_count_as * by_words + ticks) / (scale.words_count_as + asked)
     p = np.where(np.isnan(asked) | alone[:, None], by_words, with_tally)
     p[:, ~named] = np.nan
-    return Chances(p, (listed > 0) | (ticks > 0), surest > 0)
+    return Chances(p, listed | (ticks > 0), surest)
 
 
 def _with_likes(words: dict[str, Frequency], likes: dict[str, str]) -> Iterator[tuple[str, Frequency]]:
