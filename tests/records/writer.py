@@ -19,7 +19,7 @@ from triage.records.visits import keep_visit
 
 
 def write(address: str, name: str, count: int, seconds: float, kept: Connection) -> None:
-    warnings.simplefilter("error")
+    warnings.simplefilter("error")  # whatever it would mutter ends it, and so fails the test
     journal = open_journal(address, Path("unused"))
     end = time.monotonic() + seconds
     judged = [(interview(), verdict()), (interview(), verdict("aphids"))]
