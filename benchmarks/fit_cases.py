@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from open_cases import OpenCases, open_logits
 from scipy.special import logsumexp  # type: ignore[import-untyped]
 
-from triage.reasoning.belief import evidence, prior
+from triage.reasoning.belief import evidence, prior, voices, with_kin
 from triage.reasoning.findings import Fired, fire
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
 from triage.reasoning.weights import compile_weights
@@ -57,7 +57,7 @@ def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge, left_out: flo
     """The worked cases; right are the true class, and the right causes where a sheet holds them.
 
     With a weight for `left_out` also: the true cause struck out, right is its class or "something else".
-    (Struck from the contenders, not from the backgrounds: next to the same, and no second compiling.)
+    (Struck from the contenders, not from the backgrounds nor its kin: next to the same, and no second compiling.)
     """
     fired: list[Fired] = [fire(w.case, knowledge) for w in worked]
     weights = compile_weights(knowledge)
@@ -65,10 +65,12 @@ def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge, left_out: flo
     def logits(at: Array) -> Array:
         tried = knowledge.model_copy(update={"scale": scale_of(knowledge.scale, at)})
         compiled = compile_weights(tried)
-        rows = [
-            np.log(prior(w.case, tried, compiled)) + evidence(f, compiled) for w, f in zip(worked, fired, strict=True)
-        ]
-        return np.array(rows)
+        heard = [voices(f, tried.scale) for f in fired]
+        told = list(zip(fired, heard, strict=True))
+        own = np.log([prior(w.case, tried, compiled) for w in worked])
+        own = own + np.array([evidence(f, compiled, voice) for f, voice in told])
+        kin = np.log(compiled.kin.share) + np.array([evidence(f, compiled.kin, voice) for f, voice in told])
+        return with_kin(own, kin, compiled.kin.groups)
 
     classes = np.array([[knowledge.class_of(c) in w.right_classes for c in weights.causes] for w in worked])
     causes = np.array([[c in w.right_causes for c in weights.causes] for w in worked])

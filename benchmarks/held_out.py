@@ -23,8 +23,9 @@ import numpy as np
 import yaml
 from numpy.typing import NDArray
 
-from triage.reasoning.belief import normalised, prior
+from triage.reasoning.belief import Columns, loudness, normalised, prior, with_kin
 from triage.reasoning.findings import Fired, fire
+from triage.reasoning.kin import Kin, mixed
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Scale, add_tallies
 from triage.reasoning.leave_out import SURE
 from triage.reasoning.letters import letters_of
@@ -66,7 +67,7 @@ def as_it_stood(root: Path, commit: str) -> Knowledge:
         with tarfile.open(fileobj=BytesIO(git(root, "archive", commit, "knowledge"))) as archive:
             archive.extractall(folder, filter="data")
         then = Path(folder) / "knowledge"
-        for name in ("scale.yaml", "asked_per_thousand.yaml", "cues.yaml"):
+        for name in ("scale.yaml", "asked_per_thousand.yaml", "cues.yaml", "kin.yaml"):
             (then / name).write_bytes((root / "knowledge" / name).read_bytes())
         shutil.rmtree(then / "tallies", ignore_errors=True)
         shutil.copytree(root / "knowledge/tallies/imagined", then / "tallies/imagined")
@@ -115,21 +116,70 @@ class Batch:
     def patterns(self) -> tuple[list[str], Array]:
         return self._table("pattern:")
 
-    def logits(self, scale: Scale) -> tuple[Weights, Array]:
-        """Log probability, up to a constant, of every cause: cases by causes. Agrees with `belief.believe`."""
-        tried = self.knowledge.model_copy(update={"scale": scale})
-        weights = compile_weights(tried)
+    def evidence(self, weights: Weights, columns: Columns) -> Array:
+        """As `belief.evidence`: cases by columns."""
+        scale = weights.scale
         pairs, sure, many = self.ticks
-        rows = [weights.cues[cue].row(value) for cue, value in pairs]
-        seen = np.array([weights.cues[cue].seen[row] for (cue, _), row in zip(pairs, rows, strict=True)])
-        unseen = np.array([weights.cues[cue].unseen[row] for (cue, _), row in zip(pairs, rows, strict=True)])
-        voice = many**-weights.shared
+        tables = [columns.cues[cue] for cue, _ in pairs]
+        rows = [table.row(value) for table, (_, value) in zip(tables, pairs, strict=True)]
+        seen = np.array([table.seen[row] for table, row in zip(tables, rows, strict=True)])
+        unseen = np.array([table.unseen[row] for table, row in zip(tables, rows, strict=True)])
+        voice = many**-scale.shared_power
         total = (sure * voice) @ seen - ((sure > 0) * voice) @ unseen
         names, told, among = self.looked
-        total += (told * among**-weights.shared) @ np.array([weights.cues[name].looked for name in names])
+        total += (told * among**-scale.shared_power) @ np.array([columns.cues[name].looked for name in names])
         names, factors = self.patterns
-        total += factors @ np.array([weights.patterns[name] for name in names])
-        return weights, total + np.log([prior(worked.case, tried, weights) for worked in self.cases])
+        total += factors @ np.array([columns.patterns[name] for name in names])
+        loud: Array = np.array([loudness(n, scale) for n in sure.sum(axis=1)])
+        heard: Array = loud[:, None] * total
+        return heard
+
+    def logits(self, scale: Scale) -> Logits:
+        """What `belief.believe` reckons, for all cases at once."""
+        tried = self.knowledge.model_copy(update={"scale": scale})
+        weights = compile_weights(tried)
+        own = np.log([prior(worked.case, tried, weights) for worked in self.cases]) + self.evidence(weights, weights)
+        kin = np.log(weights.kin.share) + self.evidence(weights, weights.kin)
+        return Logits(weights, own, kin, self._relatives_without(tried, weights))
+
+    def _relatives_without(self, tried: Knowledge, weights: Weights) -> Array:
+        """For every case the log probability of the relative of its cause's kin, were that cause not in it."""
+        groups = weights.kin.groups
+        causes = [weights.index(str(w.truth.cause)) if w.truth.cause in weights.causes else -1 for w in self.cases]
+        struck = sorted(set(causes) - {-1})
+        others = groups @ groups[struck].T
+        others[struck, range(len(struck))] = 0.0
+        alone = ~others.any(axis=0)
+        others[:, alone] = 1.0  # only so that there is something to take a mean of
+        mix = weights.before.common[:, None] * others
+        cues, patterns = mixed(tried, mix / mix.sum(axis=0), weights.cues, weights.patterns)
+        share = (groups[struck] @ weights.kin.share) if struck else np.zeros(0)
+        told = self.evidence(weights, Kin(groups, share, cues, patterns))
+        found = np.full(len(self.cases), -np.inf)
+        for number, cause in enumerate(causes):
+            if cause >= 0 and not alone[column := struck.index(cause)]:
+                found[number] = np.log(share[column]) + told[number, column]
+        return found
+
+
+@dataclass(frozen=True)
+class Logits:
+    """Log probabilities up to a constant: cases by causes, cases by their relatives."""
+
+    weights: Weights
+    own: Array
+    kin: Array
+    without: Array  # of the relative in the kin of each case's cause, that cause taken out; -inf: none is left
+
+    def p(self) -> Array:
+        return normalised(with_kin(self.own, self.kin, self.weights.kin.groups))
+
+    def p_without(self, number: int, cause: int) -> Array:
+        """Case `number` with its cause struck out."""
+        own, kin = self.own[number].copy(), self.kin[number].copy()
+        own[cause] = -np.inf
+        kin[self.weights.kin.groups[cause].argmax()] = self.without[number]
+        return normalised(with_kin(own, kin, self.weights.kin.groups))
 
 
 def batch_of(knowledge: Knowledge, cases: Sequence[WorkedCase]) -> Batch:
@@ -172,9 +222,10 @@ class Figures:
 def figures(batches: Sequence[Batch], scale: Scale) -> Figures:
     hits, said, log_class, first, three, log_cause, wrong, left_log = ([] for _ in range(8))  # type: ignore[var-annotated]
     for batch in batches:
-        weights, logits = batch.logits(scale)
+        logits = batch.logits(scale)
+        weights = logits.weights
         unknown = weights.classes.index(SOMETHING_ELSE)
-        for worked, p in zip(batch.cases, normalised(logits), strict=True):
+        for number, (worked, p) in enumerate(zip(batch.cases, logits.p(), strict=True)):
             classes = p @ weights.members
             right = [weights.classes.index(c) for c in worked.right_classes]
             hits.append(classes.argmax() in right)
@@ -186,9 +237,7 @@ def figures(batches: Sequence[Batch], scale: Scale) -> Figures:
                 three.append(bool(set(np.argsort(-p)[:3]) & set(causes)))
                 log_cause.append(np.log(p[causes].sum()))
             if worked.truth.cause in weights.causes:
-                rest = p.copy()
-                rest[weights.index(str(worked.truth.cause))] = 0
-                left = rest @ weights.members / rest.sum()
+                left = logits.p_without(number, weights.index(str(worked.truth.cause))) @ weights.members
                 lead = left.argmax()
                 wrong.append(bool(left[lead] > SURE and lead not in right and lead != unknown))
                 left_log.append(np.log(left[right].sum()))

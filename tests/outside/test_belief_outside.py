@@ -22,11 +22,13 @@ from triage.reasoning.weights import Weights, compile_weights
 @pytest.fixture(scope="module")
 def undamped(knowledge) -> tuple[Knowledge, Weights]:
     """The words of the real sheets, read as a plain naive Bayes: nothing damped or shared, no observer error, no
-    rules, no tallies, each sheet by itself."""
+    rules, no tallies, no relatives, each sheet by itself."""
     scale = knowledge.scale.model_copy(
         update={
             "observer_error": 0.0,
             "shared_power": 0.0,
+            "told": {"power": 1e-300, "usual": 1.0, "fewest": 1.0},
+            "kin": 1e-300,
             "damping": dict.fromkeys(knowledge.scale.damping, 1.0),
             "unticked": {"almost_always": 1.0, "otherwise": 1.0},
             "neutral": knowledge.scale.unlisted,

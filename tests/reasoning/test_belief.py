@@ -1,15 +1,17 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tests.conftest import case_of, real_knowledge
 from tests.reasoning.strategies import cases
-from triage.reasoning.belief import believe, evidence, prior, voices
+from triage.reasoning.belief import believe, evidence, loudness, prior, voices, with_kin
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
 from triage.reasoning.knowledge import SOMETHING_ELSE
+from triage.reasoning.weights import compile_weights
 
 _KNOWLEDGE = real_knowledge()
 
@@ -40,16 +42,22 @@ def test_the_order_of_answers_does_not_matter(engine: Engine, case: Case) -> Non
     assert np.abs(engine.run(case)[1].p - engine.run(back)[1].p).max() < 1e-9
 
 
-def test_an_unsure_tick_moves_belief_half_as_far(engine: Engine) -> None:
+def test_an_unsure_tick_moves_the_evidence_half_as_far(engine: Engine) -> None:
     """In the logarithm, for a cue that takes one answer: that is what "counts half" means."""
+    mite = "two_spotted_spider_mite"
 
-    def odds(*given: Tick) -> float:
+    def told(*given: Tick) -> tuple[float, float]:
         case = Case(crop="bean", answers={"tap_test": given} if given else {})
-        belief = engine.run(case)[1]
-        return float(np.log(belief.of("two_spotted_spider_mite") / belief.of(SOMETHING_ELSE)))
+        fired, belief = engine.run(case)
+        heard = evidence(fired, engine.weights, voices(fired, engine.weights.scale))
+        return float(heard[engine.weights.index(mite)]), belief.of(mite)
 
-    nothing, unsure, sure = odds(), odds(Tick("crawling_specks", sure=False)), odds(Tick("crawling_specks"))
-    assert sure > unsure > nothing
+    (nothing, before), (unsure, between), (sure, after) = (
+        told(),
+        told(Tick("crawling_specks", sure=False)),
+        told(Tick("crawling_specks")),
+    )
+    assert after > between > before
     assert abs((unsure - nothing) * 2 - (sure - nothing)) < 1e-9
 
 
@@ -82,15 +90,64 @@ def test_what_nothing_explains_goes_to_something_else(engine: Engine, knowledge)
 
 def test_ticks_of_one_list_share_their_say(engine: Engine) -> None:
     """Of n, each counts n ** -shared_power; one alone, sure or not, counts in full; other lists are untouched."""
-    shared = engine.weights.shared
-    assert voices({"tick:pattern.wilting": 1.0, "tick:trace.slime_trail": 0.5}, engine.weights) == {
-        "pattern": 1.0,
-        "trace": 1.0,
-    }
+    scale = engine.weights.scale
+    shared = scale.shared_power
+    two = {"tick:pattern.wilting": 1.0, "tick:trace.slime_trail": 0.5}
+    assert voices(two, scale).lists == {"pattern": 1.0, "trace": 1.0}
     three = {"tick:pattern.wilting": 1.0, "tick:pattern.stunting": 1.0, "tick:pattern.leaf_drop": 0.5}
-    assert voices(three, engine.weights) == {"pattern": 2.5**-shared}
+    voice = voices(three, scale)
+    assert voice.lists == {"pattern": 2.5**-shared}
     table = engine.weights.cues["pattern"]
     alone = sum(factor * table.seen[table.row(rule.partition(".")[2])] for rule, factor in three.items())
     alone = alone - sum(table.unseen[table.row(rule.partition(".")[2])] for rule in three) + table.looked
-    told = evidence({**three, "looked:pattern": 1.0}, engine.weights)
-    assert np.allclose(told, 2.5**-shared * alone)
+    told = evidence({**three, "looked:pattern": 1.0}, engine.weights, voice)
+    assert np.allclose(told, voice.all * 2.5**-shared * alone)
+
+
+def test_the_more_is_told_the_less_each_answer_counts(knowledge) -> None:
+    """All that is told: (ticks / usual) ** -power, an unsure tick half a tick, and never fewer than `fewest`."""
+    scale = knowledge.scale.model_copy(update={"told": {"power": 0.5, "usual": 8.0, "fewest": 2.0}})
+    assert loudness(8, scale) == pytest.approx(1)
+    assert loudness(32, scale) == pytest.approx(0.5)
+    assert loudness(2, scale) == loudness(0, scale) == pytest.approx(2)
+    ticks = {f"tick:pattern.{n}": 1.0 for n in range(31)} | {
+        "tick:trace.a": 0.5,
+        "tick:trace.b": 0.5,
+        "looked:trace": 1,
+    }
+    assert voices({**ticks, "looked:trace": 1.0}, scale).all == pytest.approx(0.5)
+
+
+def test_a_relative_hands_what_it_has_to_the_sheets_of_its_kin() -> None:
+    """By hand: of a kin, 2 and 1 with a relative of 3 grow to 4 and 2; one alone, 1, with a relative of 1 to 2."""
+    logs, kin_logs = np.log([[2.0, 1.0, 1.0, 2.0]]), np.log([[3.0, 1.0]])
+    groups = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
+    assert np.exp(with_kin(logs, kin_logs, groups)) == pytest.approx(np.array([[4.0, 2.0, 2.0, 2.0]]))
+    assert with_kin(logs - 500, kin_logs - 500, groups) == pytest.approx(with_kin(logs, kin_logs, groups) - 500)
+
+
+@settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
+@given(case=cases(_KNOWLEDGE))
+def test_relatives_leave_the_order_within_a_kin_as_it_was(engine: Engine, case: Case) -> None:
+    knowledge = engine.knowledge
+    without = knowledge.model_copy(update={"scale": knowledge.scale.model_copy(update={"kin": 1e-12})})
+    fired = fire(case, knowledge)
+    plain = believe(case, fired, without, compile_weights(without))
+    groups = engine.weights.kin.groups
+    ratio = engine.run(case)[1].p[:-1] / plain.p[:-1]
+    mean = (ratio @ groups) / groups.sum(axis=0)
+    assert ratio == pytest.approx(groups @ mean, rel=1e-6)
+
+
+def test_a_pest_on_a_crop_no_sheet_names_may_be_a_relative(engine: Engine, knowledge) -> None:
+    """Curled young leaves, as aphids leave them, on a crop that no sheet of an aphid names: the kind gains by it."""
+    aphids = [c for c in knowledge.kin["soft_bodied"]["aphids"] if "any" not in knowledge.sheets[c].crops]
+    crops = [c for c in knowledge.crops.crops if not any(c in knowledge.sheets[a].crops for a in aphids)]
+    without = knowledge.model_copy(update={"scale": knowledge.scale.model_copy(update={"kin": 1e-12})})
+    weights = compile_weights(without)
+    assert crops
+    for crop in crops:
+        answers = {"pattern": ["curled_or_cupped", "puckered_distorted"], "position": ["youngest_top"]}
+        told = case_of(knowledge, crop=crop, answers=answers)
+        alone = believe(told, fire(told, knowledge), without, weights).classes()["soft_bodied"]
+        assert engine.run(told)[1].classes()["soft_bodied"] > 1.1 * alone

@@ -167,6 +167,13 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
         "no sheet 'three_spotted_mite'",
     ),
     (
+        unknown_ids.without_kin,
+        lambda r: edit(r / "kin.yaml", "two_spotted_spider_mite", "three_spotted_mite"),
+        "no sheet 'three_spotted_mite' of class soft_bodied",
+    ),
+    (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "thrips: [", "thrips: [melon_aphid, "), "more than one"),
+    (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "black_bean_aphid, ", ""), "stands in no group"),
+    (
         unknown_ids.unknown_signal,
         lambda r: edit(r / "decisions.yaml", "when: {test_patch: {is: burnt}}", "when: {patch: {is: burnt}}"),
         "no signal 'patch'",

@@ -1,27 +1,34 @@
 """Findings to probabilities over causes and classes.
 
-log P(c) = log prior(c) + sum of damped weights of evidence, normalised over all causes
-and `something_else`. Nothing is ever 0 or 1: sheets are mixed with the background
-(observer error) before their logarithm is taken.
+log P(c) = log prior(c) + sum of damped weights of evidence, normalised over all causes,
+their relatives without a sheet (kin.py) and `something_else`. Nothing is ever 0 or 1: sheets
+are mixed with the background (observer error) before their logarithm is taken.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from triage.reasoning.case import Case, Hemisphere
 from triage.reasoning.chances import Array
+from triage.reasoning.cue_weights import CueWeights
 from triage.reasoning.findings import Fired
-from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.knowledge import Knowledge, Scale
 from triage.reasoning.weights import Weights
+
+_LEAST = 1e-300  # keeps the logarithm of nothing finite
 
 
 @dataclass(frozen=True)
 class Belief:
-    """Probability of every cause, in the order of `weights.causes`; sums to 1."""
+    """Probability of every cause, in the order of `weights.causes`; sums to 1.
+
+    That of a sheet is "this, or a close relative of it without a sheet".
+    """
 
     weights: Weights
     p: Array
@@ -73,19 +80,32 @@ def prior(case: Case, knowledge: Knowledge, weights: Weights) -> Array:
     return normed
 
 
-def evidence(fired: Mapping[str, float], weights: Weights) -> Array:
-    """Sum of the weights of all that fired, in nats for every cause."""
-    total = np.zeros(weights.size)
-    voice = voices(fired, weights)
-    for rule, factor in fired.items():
-        total += contribution(rule, factor, weights, voice)
-    return total
+class Columns(Protocol):
+    """Weights of the causes, or of their kin: tables by cue and by rule, a column each."""
+
+    @property
+    def cues(self) -> Mapping[str, CueWeights]: ...
+    @property
+    def patterns(self) -> Mapping[str, Array]: ...
+    @property
+    def size(self) -> int: ...
 
 
-def voices(fired: Mapping[str, float], weights: Weights) -> dict[str, float]:
-    """How much each tick of a list still counts: n ** -shared_power where n of the list are ticked, never over 1.
+@dataclass(frozen=True)
+class Voices:
+    """How much of its weight a finding keeps beside the others: all that is told, and the ticks of one list."""
 
-    Ticks of one list tell partly the same; counted in full, a long list would be overconfident.
+    all: float
+    lists: Mapping[str, float]
+
+    def of(self, cue: str) -> float:
+        return self.all * self.lists.get(cue, 1.0)
+
+
+def voices(fired: Mapping[str, float], scale: Scale) -> Voices:
+    """What is told tells partly the same; counted in full, much of it would be overconfident.
+
+    Of n ticks in one list each counts n ** -shared_power, never over 1; and all that is told by `loudness`.
     """
     ticked: dict[str, float] = {}
     for rule, factor in fired.items():
@@ -93,25 +113,54 @@ def voices(fired: Mapping[str, float], weights: Weights) -> dict[str, float]:
         if kind == "tick":
             cue = rest.partition(".")[0]
             ticked[cue] = ticked.get(cue, 0.0) + factor
-    return {cue: max(n, 1.0) ** -weights.shared for cue, n in ticked.items()}
+    lists = {cue: max(n, 1.0) ** -scale.shared_power for cue, n in ticked.items()}
+    return Voices(loudness(sum(ticked.values()), scale), lists)
 
 
-def contribution(rule: str, factor: float, weights: Weights, voice: Mapping[str, float]) -> Array:
-    """What one finding adds, in nats for every cause. Contradictions add nothing. `voice`: see `voices`."""
+def loudness(ticks: float, scale: Scale) -> float:
+    """How much all that is told counts when so much is ticked; 1 at the usual number."""
+    told = scale.told
+    return float((max(ticks, told["fewest"]) / told["usual"]) ** -told["power"])
+
+
+def evidence(fired: Mapping[str, float], columns: Columns, voice: Voices) -> Array:
+    """Sum of the weights of all that fired, in nats for every column."""
+    total = np.zeros(columns.size)
+    for rule, factor in fired.items():
+        total += contribution(rule, factor, columns, voice)
+    return total
+
+
+def contribution(rule: str, factor: float, columns: Columns, voice: Voices) -> Array:
+    """What one finding adds, in nats for every column. Contradictions add nothing."""
     kind, _, rest = rule.partition(":")
     if kind == "pattern":
-        added: Array = factor * weights.patterns[rest]
+        added: Array = voice.all * factor * columns.patterns[rest]
         return added
     if kind == "looked":
-        looked: Array = voice.get(rest, 1.0) * weights.cues[rest].looked
+        looked: Array = voice.of(rest) * columns.cues[rest].looked
         return looked
     if kind == "tick":
         cue, _, value = rest.partition(".")
-        table = weights.cues[cue]
+        table = columns.cues[cue]
         row = table.row(value)
-        told: Array = voice.get(cue, 1.0) * (factor * table.seen[row] - table.unseen[row])
+        told: Array = voice.of(cue) * (factor * table.seen[row] - table.unseen[row])
         return told
-    return np.zeros(weights.size)
+    return np.zeros(columns.size)
+
+
+def with_kin(logs: Array, kin_logs: Array, groups: Array) -> Array:
+    """Log probabilities of the causes (last axis, something_else last) with those of their relatives handed to them.
+
+    Each sheet of a kin grows by one factor, so that the kin has its own and its relative's together:
+    "this, or a close relative of it". Both may lack the same constant. `groups`: 1 where a sheet (row) is of a kin.
+    """
+    highest = logs.max(axis=-1, keepdims=True)
+    own = np.log(np.maximum(np.exp(logs[..., :-1] - highest) @ groups, _LEAST)) + highest
+    grown: Array = np.concatenate(
+        [logs[..., :-1] + np.logaddexp(0, kin_logs - own) @ groups.T, logs[..., -1:]], axis=-1
+    )
+    return grown
 
 
 def normalised(logs: Array) -> Array:
@@ -123,5 +172,7 @@ def normalised(logs: Array) -> Array:
 
 def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) -> Belief:
     """The belief after all findings of a case."""
-    logs = np.log(prior(case, knowledge, weights)) + evidence(fired, weights)
-    return Belief(weights, normalised(logs))
+    voice = voices(fired, weights.scale)
+    logs = np.log(prior(case, knowledge, weights)) + evidence(fired, weights, voice)
+    kin = np.log(weights.kin.share) + evidence(fired, weights.kin, voice)
+    return Belief(weights, normalised(with_kin(logs, kin, weights.kin.groups)))

@@ -23,6 +23,7 @@ from triage.reasoning.unknown_ids import (
     unknown_in_counts,
     unknown_in_published_lists,
     unknown_signal,
+    without_kin,
 )
 from triage.reasoning.yaml_text import Problem, Step
 
@@ -245,6 +246,7 @@ CHECKS: tuple[Check, ...] = (
     unknown_answer,
     unknown_cause,
     unknown_in_counts,
+    without_kin,
     unknown_signal,
     unknown_in_published_lists,
     sheet_without_tell,

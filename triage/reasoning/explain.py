@@ -31,18 +31,18 @@ def leaders(belief: Belief, most: int = 3, least: float = 0.05) -> list[tuple[st
 def findings(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge) -> list[FindingOut]:
     """For each leading cause what spoke for and against it, the strongest first."""
     found: list[FindingOut] = []
-    voice = voices(fired, belief.weights)
+    voice = voices(fired, belief.weights.scale)
     for cause, _ in leaders(belief):
         column = belief.weights.index(cause)
         sheet = knowledge.sheets[cause]
         for rule, factor in fired.items():
             kind, _, rest = rule.partition(":")
             if kind == "pattern":
-                found += _pattern(rule, rest, factor, cause, column, belief, knowledge)
+                found += _pattern(rule, rest, voice.all * factor, cause, column, belief, knowledge)
             elif kind == "tick":
-                found += _tick(rule, rest, factor * voice[rest.partition(".")[0]], cause, column, belief, knowledge)
+                found += _tick(rule, rest, factor * voice.of(rest.partition(".")[0]), cause, column, belief, knowledge)
             elif kind == "looked":
-                found += _not_ticked(rule, rest, voice.get(rest, 1.0), case, sheet, column, belief, knowledge)
+                found += _not_ticked(rule, rest, voice.of(rest), case, sheet, column, belief, knowledge)
     return sorted(found, key=lambda finding: -abs(finding.decibans))
 
 

@@ -205,9 +205,11 @@ class Scale(Model):
     unlisted: Share
     neutral: Share
     relatives: dict[Literal["listed", "silent", "background"], float]
+    strangers: Annotated[float, Field(gt=0)]
     observer_error: Share
     unsure: Share
     shared_power: Annotated[float, Field(ge=0, le=1)]
+    told: dict[Literal["power", "usual", "fewest"], Annotated[float, Field(gt=0)]]
     unticked: dict[Literal["almost_always", "otherwise"], Share]
     damping: dict[str, Annotated[float, Field(gt=0, le=2)]]
     commonness: dict[Level, float]
@@ -217,6 +219,7 @@ class Scale(Model):
     season: dict[Literal["in_season", "next_month", "out_of_season"], float]
     outside_range: float
     something_else: Share
+    kin: Annotated[float, Field(gt=0)]
     strength_decibans: dict[Strength, float]
     inseparable_decibans: float
     may_help: Share
@@ -335,6 +338,7 @@ class Knowledge(Model):
     safety: SafetyFile
     sources: dict[str, Source]
     asked_per_thousand: dict[str, dict[str, Annotated[float, Field(gt=0)]]] = {}
+    kin: dict[str, dict[str, list[str]]] = {}  # class, group, sheets
 
     def __repr__(self) -> str:
         return f"Knowledge({self.version}, {len(self.sheets)} sheets)"  # the rest would fill many screens

@@ -144,6 +144,7 @@ def assemble(files: dict[str, KnowledgeFile]) -> k.Knowledge:
     safety = model("safety.yaml", SafetyFile)
     sources = _table("sources.yaml", _SOURCES, files, problems)
     asked = _table("asked_per_thousand.yaml", _ASKED, files, problems)
+    kin = _table("kin.yaml", _KIN, files, problems)
     if problems:
         raise BadInput(problems)
     assert crops and cues and scale and patterns and decisions and cautions and sprays and safety
@@ -163,6 +164,7 @@ def assemble(files: dict[str, KnowledgeFile]) -> k.Knowledge:
         safety=safety,
         sources=sources,
         asked_per_thousand=asked,
+        kin=kin,
     )
 
 
@@ -173,6 +175,7 @@ class _CautionFile(k.Model):
 _SOURCES = TypeAdapter(dict[str, k.Source])
 _TALLIES = TypeAdapter(dict[str, dict[str, k.Tally]])
 _ASKED = TypeAdapter(dict[str, dict[str, Annotated[float, Field(gt=0)]]])
+_KIN = TypeAdapter(dict[str, dict[str, list[str]]])
 T = TypeVar("T")
 
 

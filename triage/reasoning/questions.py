@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.belief import Belief
+from triage.reasoning.belief import Belief, loudness
 from triage.reasoning.case import Case
 from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired, facts_of, pattern_rule
@@ -73,7 +73,14 @@ def outlooks(
     weights = belief.weights
     wanted = open_cues(case, knowledge) if cues is None else cues
     waiting = _waiting(case, fired, knowledge)
-    now = _Now(np.log(belief.p), float(entropy(belief.p)), belief.p @ weights.members, belief.spray_gain())
+    ticks = sum(factor for rule, factor in fired.items() if rule.startswith("tick:"))
+    now = _Now(
+        np.log(belief.p),
+        float(entropy(belief.p)),
+        belief.p @ weights.members,
+        belief.spray_gain(),
+        loudness(ticks + 1, knowledge.scale),
+    )
     found = [_outlook(cue, belief, now, knowledge, waiting.get(cue, ())) for cue in wanted]
     return sorted(found, key=lambda outlook: -outlook.score)
 
@@ -86,6 +93,7 @@ class _Now:
     cause_entropy: float
     classes: Array
     spray_gain: float
+    loudness: float  # how much the next answer would count
 
 
 def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting: Sequence[Pattern]) -> Outlook:
@@ -93,10 +101,10 @@ def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting:
     table = weights.cues[cue]
     # Several ticks may come, but looking ahead at one at a time tells enough and costs little.
     chances = table.shares @ belief.p
-    logs = now.logs + table.alone
+    logs = now.logs + now.loudness * table.alone
     for pattern in waiting:
         for value in pattern.when[cue]:
-            logs[table.row(value)] += weights.patterns[pattern.id]
+            logs[table.row(value)] += now.loudness * weights.patterns[pattern.id]
     after, entropies = after_each(logs)
 
     gains = after @ weights.spray_value

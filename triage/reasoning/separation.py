@@ -2,7 +2,8 @@
 
 For two causes a and b on one crop: the weight of evidence that all answers together can be
 expected to give for a over b when a is true (Kullback and Leibler's divergence, through the
-damped weights of the program itself; Good called it the expected weight of evidence; from memory).
+damped weights of the program itself; Good called it the expected weight of evidence; from memory), at the usual
+number of ticks and without their relatives.
 """
 
 from __future__ import annotations

@@ -58,6 +58,7 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         "in_play": gain > 0 or helps >= knowledge.scale.may_help,
         "notifiable": bool(sheet and sheet.notifiable),
         "inseparable": bool(sheet and sheet.inseparable_from),
+        "pest_unseen": sheet is not None and pest_unseen(case, sheet, knowledge),
         "test_patch_known": case.context.test_patch is not None,
     }
     if case.crop:
@@ -70,6 +71,19 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         context.setdefault("predators_seen", True)
     signals.update(context)
     return signals
+
+
+_SELF = frozenset({"creature", "look", "creature_check", "trace", "test"})  # groups of cues that show it or its traces
+_SHOWN = frozenset({"almost_always", "usually", "often", "sometimes"})
+
+
+def pest_unseen(case: Case, sheet: Sheet, knowledge: Knowledge) -> bool:
+    """The sheet is of a creature, and nothing ticked shows it or its traces: all there is may be old damage."""
+    own = {(cue, value) for cue, words in sheet.cues.items() for value, word in words.items() if word in _SHOWN}
+    own = {(cue, value) for cue, value in own if not knowledge.cues[cue].answers[value].alone}
+    if not any(cue == "creature" for cue, _ in own):
+        return False
+    return not any(case.has(cue, [value]) for cue, value in own if knowledge.cues[cue].group in _SELF)
 
 
 def speaker_of(belief: Belief, judgement: Effect, knowledge: Knowledge) -> Sheet | None:

@@ -153,7 +153,7 @@ def _tell(
     for name, cue in knowledge.cues.items():
         here = signs[name][:, column]
         silent = bool(np.isnan(here).any())
-        usual = weights.cues[name].given[:, -1]
+        usual = weights.cues[name].stated[:, -1]
         mute = observer.silent if silent else observer.cant_tell[cue.effort - 1]
         if name != "pattern" and rng.random() < mute:
             told[name] = ()

@@ -23,6 +23,7 @@ _BELIEF_SIGNALS = frozenset(
         "in_play",
         "notifiable",
         "inseparable",
+        "pest_unseen",
         "test_patch_known",
     }
     | {"class", "cause", "class_chance", "cause_chance", "unknown_chance", "crop", "family", "new_growth"}
@@ -116,6 +117,25 @@ def unknown_in_counts(library: Library) -> Iterator[Problem]:
         for cause in counts:
             if cause not in k.sheets:
                 yield library.problem(short, [crop, cause], f"no sheet '{cause}'", "mend the id")
+
+
+def without_kin(library: Library) -> Iterator[Problem]:
+    """A sheet in no group of kin.yaml or in two, or a group of a sheet that is not of its class."""
+    k = library.knowledge
+    named = Counter(cause for groups in k.kin.values() for causes in groups.values() for cause in causes)
+    for class_id, groups in k.kin.items():
+        for group, causes in groups.items():
+            for cause in causes:
+                if k.class_of(cause) != class_id or class_id not in k.class_ids:
+                    wrong = f"no sheet '{cause}' of class {class_id}"
+                    yield library.problem("kin.yaml", [class_id, group], wrong, "mend the id")
+                elif named[cause] > 1:
+                    wrong = f"'{cause}' stands in more than one group"
+                    yield library.problem("kin.yaml", [class_id, group], wrong, "leave it in one")
+    for cause, sheet in k.sheets.items():
+        if cause not in named:
+            wrong = f"'{cause}' stands in no group"
+            yield library.problem("kin.yaml", [sheet.class_id], wrong, "add it to the group it looks most like")
 
 
 def unknown_signal(library: Library) -> Iterator[Problem]:
