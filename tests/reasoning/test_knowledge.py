@@ -171,7 +171,11 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
         lambda r: edit(r / "kin.yaml", "two_spotted_spider_mite", "three_spotted_mite"),
         "no sheet 'three_spotted_mite' of class soft_bodied",
     ),
-    (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "thrips: [", "thrips: [melon_aphid, "), "more than one"),
+    (
+        unknown_ids.without_kin,
+        lambda r: edit(r / "kin.yaml", "[onion_thrips, ", "[onion_thrips, melon_aphid, "),
+        "more than one",
+    ),
     (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "black_bean_aphid, ", ""), "stands in no group"),
     (
         unknown_ids.unknown_signal,

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tests.conftest import case_of, real_knowledge, ticks
@@ -38,18 +39,17 @@ def test_gains_are_never_negative_and_chances_are_chances(engine: Engine, case: 
         assert -1e-9 <= outlook.flip_chance <= 1 + 1e-9
 
 
-def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge) -> None:
-    """The belief foreseen for an answer is the belief after that answer, patterns included."""
+@pytest.mark.parametrize("more", [{}, {"event": ["dry_spell", "heavy_feeding"], "warmth": ["hot"]}])
+def test_looking_ahead_sees_what_then_happens(engine: Engine, knowledge, more: dict[str, list[str]]) -> None:
+    """The belief foreseen for an answer is the belief after that answer, patterns included, however much is told."""
     case = case_of(
-        knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "position": ["oldest_lowest"]}
+        knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "position": ["oldest_lowest"], **more}
     )
     fired, belief = engine.run(case)
     table = engine.weights.cues["creature"]
-    logs = np.log(belief.p) + table.seen - table.unseen + table.looked
-    for pattern in questions._waiting(case, fired, knowledge)["creature"]:
-        for value in pattern.when["creature"]:
-            logs[table.row(value)] += engine.weights.patterns[pattern.id]
-    after, _ = questions.after_each(logs)
+    waiting = questions._waiting(case, fired, knowledge)["creature"]
+    now = questions._now(fired, belief, knowledge)
+    after, _ = questions.after_each(questions.foreseen("creature", belief, now, waiting))
     compared = 0
     for row, value in enumerate(table.values):
         told = case.with_answer("creature", (Tick(value),))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import jsonschema
 import numpy as np
 import pytest
@@ -9,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 
 from tests.conftest import case_of, real_knowledge
 from tests.reasoning.strategies import cases
-from triage.reasoning.belief import Belief
 from triage.reasoning.case import Case, Context
 from triage.reasoning.knowledge import Effect
 from triage.reasoning.signals import signals_of
@@ -54,13 +55,14 @@ def test_every_verdict_keeps_its_promises(engine, case: Case) -> None:
 SHAPE = jsonschema.Draft202012Validator(Verdict.model_json_schema(by_alias=True, mode="serialization"))
 
 
-def _spray_for(engine, shares: dict[str, float]):
+def _spray_for(engine, shares: dict[str, float], **answers: list[str]):
     """The spray verdict on a belief made by hand."""
     p = np.full(engine.weights.size, 1e-9)
     for cause, share in shares.items():
         p[engine.weights.index(cause)] = share
-    belief = Belief(engine.weights, p / p.sum())
-    signals = signals_of(Case(crop="bean"), belief, engine.knowledge)
+    case = case_of(engine.knowledge, crop="bean", answers=answers)
+    belief = replace(engine.run(case)[1], p=p / p.sum())
+    signals = signals_of(case, belief, engine.knowledge)
     return _spray(belief, engine.rulebook.decide(signals), signals, engine.knowledge)
 
 
@@ -72,8 +74,32 @@ def test_a_mixed_belief_prints_no_cheerful_spray(engine) -> None:
     assert spray.expected_gain < 0
 
 
-def test_a_clear_belief_does(engine) -> None:
-    assert _spray_for(engine, {"two_spotted_spider_mite": 0.95, "iron_chlorosis": 0.05}).worth_it
+CLEAR = {"two_spotted_spider_mite": 0.95, "iron_chlorosis": 0.05}
+
+
+@pytest.mark.parametrize("seen", [{"creature": ["slow_specks"]}, {"trace": ["fine_webbing"]}])
+def test_a_clear_belief_does(engine, seen: dict[str, list[str]]) -> None:
+    assert _spray_for(engine, CLEAR, **seen).worth_it
+
+
+@pytest.mark.parametrize("seen", [{}, {"creature": ["none_found"]}, {"pattern": ["pale_stippling"]}])
+def test_a_pest_nobody_has_seen_is_looked_for_first(engine, seen: dict[str, list[str]]) -> None:
+    """However clear it is: old marks stay, and the mix works only on what it wets."""
+    spray = _spray_for(engine, CLEAR, **seen)
+    assert spray.advice == "check_first"
+    assert "seen the pest" in spray.reason
+
+
+def test_a_mildew_needs_no_creature(engine) -> None:
+    assert _spray_for(engine, {"powdery_mildew_cucurbit": 0.98}).worth_it
+
+
+def test_a_kind_that_is_only_leading_is_settled_first(engine) -> None:
+    """It pays on the whole, and yet the kind is not sure enough to wet a leaf for."""
+    shares = {"two_spotted_spider_mite": 0.6, "potato_leafhopper": 0.4}
+    spray = _spray_for(engine, shares, creature=["slow_specks"])
+    assert spray.expected_gain > 0
+    assert spray.advice == "check_first"
 
 
 def test_no_pest_no_spray(engine) -> None:

@@ -24,6 +24,19 @@ _LEAST = 1e-300  # keeps the logarithm of nothing finite
 
 
 @dataclass(frozen=True)
+class Sums:
+    """What a belief is made of, in nats: of every cause (or relative) before any answer, and what is told of it."""
+
+    before: Array
+    told: Array
+
+    def after(self, louder: float, more: Array) -> Array:
+        """With one more finding; what was told before counts `louder` times what it did. `more`: rows of nats."""
+        logs: Array = self.before + louder * self.told + more
+        return logs
+
+
+@dataclass(frozen=True)
 class Belief:
     """Probability of every cause, in the order of `weights.causes`; sums to 1.
 
@@ -32,6 +45,8 @@ class Belief:
 
     weights: Weights
     p: Array
+    own: Sums
+    kin: Sums
 
     def of(self, cause: str) -> float:
         return float(self.p[self.weights.index(cause)])
@@ -173,6 +188,7 @@ def normalised(logs: Array) -> Array:
 def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) -> Belief:
     """The belief after all findings of a case."""
     voice = voices(fired, weights.scale)
-    logs = np.log(prior(case, knowledge, weights)) + evidence(fired, weights, voice)
-    kin = np.log(weights.kin.share) + evidence(fired, weights.kin, voice)
-    return Belief(weights, normalised(with_kin(logs, kin, weights.kin.groups)))
+    own = Sums(np.log(prior(case, knowledge, weights)), evidence(fired, weights, voice))
+    kin = Sums(np.log(weights.kin.share), evidence(fired, weights.kin, voice))
+    logs = with_kin(own.before + own.told, kin.before + kin.told, weights.kin.groups)
+    return Belief(weights, normalised(logs), own, kin)

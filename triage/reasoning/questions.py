@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.belief import Belief, loudness
+from triage.reasoning.belief import Belief, Columns, Sums, loudness, with_kin
 from triage.reasoning.case import Case
 from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired, facts_of, pattern_rule
@@ -70,17 +70,9 @@ def outlooks(
     case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, cues: Iterable[str] | None = None
 ) -> list[Outlook]:
     """Every open cue with what it can bring, the best first."""
-    weights = belief.weights
     wanted = open_cues(case, knowledge) if cues is None else cues
     waiting = _waiting(case, fired, knowledge)
-    ticks = sum(factor for rule, factor in fired.items() if rule.startswith("tick:"))
-    now = _Now(
-        np.log(belief.p),
-        float(entropy(belief.p)),
-        belief.p @ weights.members,
-        belief.spray_gain(),
-        loudness(ticks + 1, knowledge.scale),
-    )
+    now = _now(fired, belief, knowledge)
     found = [_outlook(cue, belief, now, knowledge, waiting.get(cue, ())) for cue in wanted]
     return sorted(found, key=lambda outlook: -outlook.score)
 
@@ -89,11 +81,36 @@ def outlooks(
 class _Now:
     """What every look ahead starts from."""
 
-    logs: Array
     cause_entropy: float
     classes: Array
     spray_gain: float
-    loudness: float  # how much the next answer would count
+    loudness: float  # how much one more answer would count
+    louder: float  # and how much what is told already then counts, against now
+
+
+def _now(fired: Fired, belief: Belief, knowledge: Knowledge) -> _Now:
+    ticks = sum(factor for rule, factor in fired.items() if rule.startswith("tick:"))
+    loud, then = (loudness(n, knowledge.scale) for n in (ticks, ticks + 1))
+    classes = belief.p @ belief.weights.members
+    return _Now(float(entropy(belief.p)), classes, belief.spray_gain(), then, then / loud)
+
+
+def foreseen(cue: str, belief: Belief, now: _Now, waiting: Sequence[Pattern]) -> Array:
+    """Log probabilities, up to a constant, of the causes after each answer to a cue: a row an answer.
+
+    `waiting`: the patterns that this cue alone would complete. What chained rules add is not foreseen.
+    """
+    weights = belief.weights
+    parts: tuple[tuple[Sums, Columns], ...] = ((belief.own, weights), (belief.kin, weights.kin))
+    logs = []
+    for sums, columns in parts:
+        table = columns.cues[cue]
+        more = table.alone.copy()
+        for pattern in waiting:
+            for value in pattern.when[cue]:
+                more[table.row(value)] += columns.patterns[pattern.id]
+        logs.append(sums.after(now.louder, now.loudness * more))
+    return with_kin(logs[0], logs[1], weights.kin.groups)
 
 
 def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting: Sequence[Pattern]) -> Outlook:
@@ -101,11 +118,7 @@ def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting:
     table = weights.cues[cue]
     # Several ticks may come, but looking ahead at one at a time tells enough and costs little.
     chances = table.shares @ belief.p
-    logs = now.logs + now.loudness * table.alone
-    for pattern in waiting:
-        for value in pattern.when[cue]:
-            logs[table.row(value)] += now.loudness * weights.patterns[pattern.id]
-    after, entropies = after_each(logs)
+    after, entropies = after_each(foreseen(cue, belief, now, waiting))
 
     gains = after @ weights.spray_value
     spray_gain = max(0.0, float(chances @ np.maximum(gains, 0.0)) - max(now.spray_gain, 0.0))
