@@ -30,11 +30,6 @@ class Sums:
     before: Array
     told: Array
 
-    def after(self, louder: float, more: Array) -> Array:
-        """With one more finding; what was told before counts `louder` times what it did. `more`: rows of nats."""
-        logs: Array = self.before + louder * self.told + more
-        return logs
-
 
 @dataclass(frozen=True)
 class Belief:

@@ -85,20 +85,19 @@ class _Now:
     classes: Array
     spray_gain: float
     loudness: float  # how much one more answer would count
-    louder: float  # and how much what is told already then counts, against now
 
 
 def _now(fired: Fired, belief: Belief, knowledge: Knowledge) -> _Now:
     ticks = sum(factor for rule, factor in fired.items() if rule.startswith("tick:"))
-    loud, then = (loudness(n, knowledge.scale) for n in (ticks, ticks + 1))
     classes = belief.p @ belief.weights.members
-    return _Now(float(entropy(belief.p)), classes, belief.spray_gain(), then, then / loud)
+    return _Now(float(entropy(belief.p)), classes, belief.spray_gain(), loudness(ticks + 1, knowledge.scale))
 
 
 def foreseen(cue: str, belief: Belief, now: _Now, waiting: Sequence[Pattern]) -> Array:
     """Log probabilities, up to a constant, of the causes after each answer to a cue: a row an answer.
 
-    `waiting`: the patterns that this cue alone would complete. What chained rules add is not foreseen.
+    `waiting`: the patterns that this cue alone would complete. What chained rules add is not foreseen, nor that what is
+    told already counts a little less beside one more answer: else every question would seem to cost certainty.
     """
     weights = belief.weights
     parts: tuple[tuple[Sums, Columns], ...] = ((belief.own, weights), (belief.kin, weights.kin))
@@ -109,7 +108,7 @@ def foreseen(cue: str, belief: Belief, now: _Now, waiting: Sequence[Pattern]) ->
         for pattern in waiting:
             for value in pattern.when[cue]:
                 more[table.row(value)] += columns.patterns[pattern.id]
-        logs.append(sums.after(now.louder, now.loudness * more))
+        logs.append(sums.before + sums.told + now.loudness * more)
     return with_kin(logs[0], logs[1], weights.kin.groups)
 
 
@@ -163,12 +162,21 @@ def next_cue(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, ask
     ahead = outlooks(case, fired, belief, knowledge)
     if not ahead or enough(belief, ahead, knowledge):
         return None
+    stop = knowledge.scale.stop
+    if ahead[0].score < stop["gain"]:  # only the spray is still open: ask what may turn it
+        return max(ahead, key=lambda outlook: outlook.flip_chance / outlook.effort).cue
     return ahead[0].cue
 
 
 def enough(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
-    """No single answer is likely to change what to do, and the class is clear (or nothing more is to be learnt)."""
+    """No single answer is likely to change what to do, and the class is clear (or nothing more is to be learnt).
+
+    Where a spray would be right as things stand, it must be settled in any case: a wrong one is dear.
+    """
     stop = knowledge.scale.stop
     clear = max(belief.classes().values()) >= stop["class_sure"]
     settled = max(outlook.flip_chance for outlook in ahead) < stop["flip_chance"]
-    return (clear and settled) or ahead[0].score < stop["gain"]
+    nothing_to_learn = ahead[0].score < stop["gain"]
+    if belief.spray_gain() > 0:
+        return settled and (clear or nothing_to_learn)
+    return (clear and settled) or nothing_to_learn
