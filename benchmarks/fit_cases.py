@@ -70,7 +70,7 @@ def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge, left_out: flo
         own = np.log([prior(w.case, tried, compiled) for w in worked])
         own = own + np.array([evidence(f, compiled, voice) for f, voice in told])
         kin = np.log(compiled.kin.share) + np.array([evidence(f, compiled.kin, voice) for f, voice in told])
-        return with_kin(own, kin, compiled.kin.groups)
+        return with_kin(own, kin, compiled.kin)
 
     classes = np.array([[knowledge.class_of(c) in w.right_classes for c in weights.causes] for w in worked])
     causes = np.array([[c in w.right_causes for c in weights.causes] for w in worked])

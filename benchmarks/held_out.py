@@ -13,7 +13,7 @@ import shutil
 import subprocess
 import tarfile
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from io import BytesIO
 from pathlib import Path
@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from triage.reasoning.belief import Columns, loudness, normalised, prior, with_kin
 from triage.reasoning.findings import Fired, fire
-from triage.reasoning.kin import Kin, mixed
+from triage.reasoning.kin import mixed
 from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Scale, add_tallies
 from triage.reasoning.leave_out import SURE
 from triage.reasoning.letters import letters_of
@@ -154,7 +154,7 @@ class Batch:
         mix = weights.before.common[:, None] * others
         cues, patterns = mixed(tried, mix / mix.sum(axis=0), weights.cues, weights.patterns)
         share = (groups[struck] @ weights.kin.share) if struck else np.zeros(0)
-        told = self.evidence(weights, Kin(groups, share, cues, patterns))
+        told = self.evidence(weights, replace(weights.kin, share=share, cues=cues, patterns=patterns))
         found = np.full(len(self.cases), -np.inf)
         for number, cause in enumerate(causes):
             if cause >= 0 and not alone[column := struck.index(cause)]:
@@ -172,14 +172,14 @@ class Logits:
     without: Array  # of the relative in the kin of each case's cause, that cause taken out; -inf: none is left
 
     def p(self) -> Array:
-        return normalised(with_kin(self.own, self.kin, self.weights.kin.groups))
+        return normalised(with_kin(self.own, self.kin, self.weights.kin))
 
     def p_without(self, number: int, cause: int) -> Array:
         """Case `number` with its cause struck out."""
         own, kin = self.own[number].copy(), self.kin[number].copy()
         own[cause] = -np.inf
         kin[self.weights.kin.groups[cause].argmax()] = self.without[number]
-        return normalised(with_kin(own, kin, self.weights.kin.groups))
+        return normalised(with_kin(own, kin, self.weights.kin))
 
 
 def batch_of(knowledge: Knowledge, cases: Sequence[WorkedCase]) -> Batch:

@@ -10,6 +10,7 @@ from triage.reasoning.belief import believe, evidence, loudness, prior, voices, 
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
+from triage.reasoning.kin import Kin
 from triage.reasoning.knowledge import SOMETHING_ELSE
 from triage.reasoning.weights import compile_weights
 
@@ -118,25 +119,26 @@ def test_the_more_is_told_the_less_each_answer_counts(knowledge) -> None:
     assert voices({**ticks, "looked:trace": 1.0}, scale).all == pytest.approx(0.5)
 
 
-def test_a_relative_hands_what_it_has_to_the_sheets_of_its_kin() -> None:
-    """By hand: of a kin, 2 and 1 with a relative of 3 grow to 4 and 2; one alone, 1, with a relative of 1 to 2."""
-    logs, kin_logs = np.log([[2.0, 1.0, 1.0, 2.0]]), np.log([[3.0, 1.0]])
-    groups = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
-    assert np.exp(with_kin(logs, kin_logs, groups)) == pytest.approx(np.array([[4.0, 2.0, 2.0, 2.0]]))
-    assert with_kin(logs - 500, kin_logs - 500, groups) == pytest.approx(with_kin(logs, kin_logs, groups) - 500)
+def test_relatives_hand_what_they_have_to_the_sheets_of_their_class() -> None:
+    """By hand: sheets of 2, 1 and 1 in one class, with relatives of 3 and 1 there, grow twofold; the other is alone."""
+    logs, kin_logs = np.log([[2.0, 1.0, 1.0, 5.0, 2.0]]), np.log([[3.0, 1.0]])
+    groups = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.0, 1.0]])
+    classes = np.array([[1.0, 0.0], [1.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
+    kin = Kin(groups, classes, np.array([[1.0, 0.0], [1.0, 0.0]]), np.ones(2), {}, {})
+    assert np.exp(with_kin(logs, kin_logs, kin)) == pytest.approx(np.array([[4.0, 2.0, 2.0, 5.0, 2.0]]))
+    assert with_kin(logs - 500, kin_logs - 500, kin) == pytest.approx(with_kin(logs, kin_logs, kin) - 500)
 
 
 @settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
 @given(case=cases(_KNOWLEDGE))
-def test_relatives_leave_the_order_within_a_kin_as_it_was(engine: Engine, case: Case) -> None:
+def test_relatives_leave_the_order_within_a_class_as_it_was(engine: Engine, case: Case) -> None:
     knowledge = engine.knowledge
     without = knowledge.model_copy(update={"scale": knowledge.scale.model_copy(update={"kin": 1e-12})})
-    fired = fire(case, knowledge)
-    plain = believe(case, fired, without, compile_weights(without))
-    groups = engine.weights.kin.groups
+    plain = believe(case, fire(case, knowledge), without, compile_weights(without))
+    classes = engine.weights.kin.classes
     ratio = engine.run(case)[1].p[:-1] / plain.p[:-1]
-    mean = (ratio @ groups) / groups.sum(axis=0)
-    assert ratio == pytest.approx(groups @ mean, rel=1e-6)
+    mean = (ratio @ classes) / classes.sum(axis=0)
+    assert ratio == pytest.approx(classes @ mean, rel=1e-6)
 
 
 def test_a_pest_on_a_crop_no_sheet_names_may_be_a_relative(engine: Engine, knowledge) -> None:

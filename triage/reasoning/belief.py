@@ -17,6 +17,7 @@ from triage.reasoning.case import Case, Hemisphere
 from triage.reasoning.chances import Array
 from triage.reasoning.cue_weights import CueWeights
 from triage.reasoning.findings import Fired
+from triage.reasoning.kin import Kin
 from triage.reasoning.knowledge import Knowledge, Scale
 from triage.reasoning.weights import Weights
 
@@ -35,7 +36,7 @@ class Sums:
 class Belief:
     """Probability of every cause, in the order of `weights.causes`; sums to 1.
 
-    That of a sheet is "this, or a close relative of it without a sheet".
+    That of a sheet is "this, or a relative of it without a sheet".
     """
 
     weights: Weights
@@ -159,17 +160,19 @@ def contribution(rule: str, factor: float, columns: Columns, voice: Voices) -> A
     return np.zeros(columns.size)
 
 
-def with_kin(logs: Array, kin_logs: Array, groups: Array) -> Array:
+def with_kin(logs: Array, kin_logs: Array, kin: Kin) -> Array:
     """Log probabilities of the causes (last axis, something_else last) with those of their relatives handed to them.
 
-    Each sheet of a kin grows by one factor, so that the kin has its own and its relative's together:
-    "this, or a close relative of it". Both may lack the same constant. `groups`: 1 where a sheet (row) is of a kin.
+    Each sheet of a class grows by one factor, so that the class has its own and its relatives' together: "this, or a
+    relative of it". Both may lack the same constant.
     """
     highest = logs.max(axis=-1, keepdims=True)
-    own = np.log(np.maximum(np.exp(logs[..., :-1] - highest) @ groups, _LEAST)) + highest
-    grown: Array = np.concatenate(
-        [logs[..., :-1] + np.logaddexp(0, kin_logs - own) @ groups.T, logs[..., -1:]], axis=-1
+    own, theirs = (
+        np.log(np.maximum(np.exp(part - highest) @ classes, _LEAST))
+        for part, classes in ((logs[..., :-1], kin.classes), (kin_logs, kin.class_of))
     )
+    more = np.logaddexp(0, theirs - own) @ kin.classes.T
+    grown: Array = np.concatenate([logs[..., :-1] + more, logs[..., -1:]], axis=-1)
     return grown
 
 
@@ -185,5 +188,5 @@ def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) ->
     voice = voices(fired, weights.scale)
     own = Sums(np.log(prior(case, knowledge, weights)), evidence(fired, weights, voice))
     kin = Sums(np.log(weights.kin.share), evidence(fired, weights.kin, voice))
-    logs = with_kin(own.before + own.told, kin.before + kin.told, weights.kin.groups)
+    logs = with_kin(own.before + own.told, kin.before + kin.told, weights.kin)
     return Belief(weights, normalised(logs), own, kin)

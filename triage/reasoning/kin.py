@@ -2,7 +2,7 @@
 
 No set of sheets is complete, and none names every crop on which its cause is ever met. So beside each kin (a group of
 sheets of one class that look alike, knowledge/kin.yaml) stands one relative: it answers as its kin does on the mean,
-on any crop and in any season. What speaks for the relative is handed to the sheets of its kin, see belief.py.
+on any crop and in any season. What speaks for the relatives is handed to the sheets of their class, see belief.py.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ class Kin:
     """The relatives, a column each; `cues` and `patterns` are as those of the causes (`Weights`)."""
 
     groups: Array  # 1 where a sheet (row) is of a kin (column)
+    classes: Array  # 1 where a sheet (row) is of a class (column)
+    class_of: Array  # 1 where a kin (row) is of a class (column)
     share: Array  # of each before any answer, for one of all causes together
     cues: dict[str, CueWeights]
     patterns: dict[str, Array]
@@ -50,7 +52,10 @@ def kin_of(knowledge: Knowledge, common: Array, cues: Mapping[str, CueWeights], 
     groups = groups_of(knowledge)
     total = common @ groups
     means, rules = mixed(knowledge, common[:, None] * groups / total, cues, patterns)
-    return Kin(groups, knowledge.scale.kin * total / total.sum(), means, rules)
+    columns = [knowledge.class_ids.index(sheet.class_id) for sheet in knowledge.sheets.values()]
+    classes = np.eye(len(knowledge.class_ids))[columns]
+    class_of = (groups.T @ classes > 0).astype(float)
+    return Kin(groups, classes, class_of, knowledge.scale.kin * total / total.sum(), means, rules)
 
 
 def mixed(

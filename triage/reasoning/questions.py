@@ -109,7 +109,7 @@ def foreseen(cue: str, belief: Belief, now: _Now, waiting: Sequence[Pattern]) ->
             for value in pattern.when[cue]:
                 more[table.row(value)] += columns.patterns[pattern.id]
         logs.append(sums.before + sums.told + now.loudness * more)
-    return with_kin(logs[0], logs[1], weights.kin.groups)
+    return with_kin(logs[0], logs[1], weights.kin)
 
 
 def _outlook(cue: str, belief: Belief, now: _Now, knowledge: Knowledge, waiting: Sequence[Pattern]) -> Outlook:

@@ -156,7 +156,7 @@ def show_why(verdict: Verdict, knowledge: Knowledge, screen: Screen) -> None:
                 screen.print(
                     f"  {_weight(finding, screen)} {word}: {escape(finding.says)} [soft]{_sources(finding)}[/]"
                 )
-    screen.print("", "[soft](A percentage stands for the cause or a close relative of it that has no sheet here.)[/]")
+    screen.print("", "[soft](A percentage stands for the cause or a relative of it that has no sheet here.)[/]")
     section("Spray", [verdict.spray.reason, knowledge.sprays.home_mix.says, *verdict.reasons], screen)
     section("Sources for the spray judgement", [source_line(key, knowledge) for key in verdict.spray.sources], screen)
     alike = [f"{a.name} ({percent(a.probability)}): {a.check}" for a in verdict.look_alikes]
