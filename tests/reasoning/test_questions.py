@@ -120,3 +120,17 @@ def test_a_step_tells_what_to_ask_next(engine: Engine) -> None:
     _, belief, cue = step(Interview(Case(crop="bean")), engine)
     assert cue == "pattern"
     assert belief.p.sum() > 0.999
+
+
+def test_it_never_stops_at_a_spray_that_an_answer_may_turn(engine: Engine, knowledge) -> None:
+    """Nothing more to learn of the cause: enough, unless it says spray and one answer may still say don't."""
+    seen = {"pattern": ["pale_stippling"], "creature": ["slow_specks"], "trace": ["fine_webbing"]}
+    spraying = engine.run(case_of(knowledge, crop="bean", month=8, answers=seen))[1]
+    hungry = {"pattern": ["yellow_between_veins"], "position": ["youngest_top"], "creature": ["none_found"]}
+    not_spraying = engine.run(case_of(knowledge, crop="bean", month=8, answers=hungry))[1]
+    assert spraying.spray_gain() > 0 > not_spraying.spray_gain()
+    stop = knowledge.scale.stop
+    for flip, ends_spraying in ((stop["flip_chance"] / 2, True), (stop["flip_chance"] * 2, False)):
+        dull = [questions.Outlook("warmth", 1, 0.0, 0.0, 0.0, flip, "hot", stop["gain"] / 2)]
+        assert enough(spraying, dull, knowledge) == ends_spraying
+        assert enough(not_spraying, dull, knowledge)
