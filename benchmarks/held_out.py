@@ -3,7 +3,7 @@
 Sheets are mended on the tuning cases, so these flatter every later state. The history of the
 repository keeps the states before: each batch of cases is judged by the sheets and rules of the
 commit that came before its mending, with today's questions and answers (the cases were put into
-them anew), today's numbers, the imagined growers and the counts of questions (made without sight of
+them anew), today's numbers and kins of sheets, the imagined growers and the counts of questions (made without sight of
 any case), and the letters that were there by then. The measuring half is left out.
 """
 

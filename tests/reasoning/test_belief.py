@@ -111,11 +111,7 @@ def test_the_more_is_told_the_less_each_answer_counts(knowledge) -> None:
     assert loudness(8, scale) == pytest.approx(1)
     assert loudness(32, scale) == pytest.approx(0.5)
     assert loudness(2, scale) == loudness(0, scale) == pytest.approx(2)
-    ticks = {f"tick:pattern.{n}": 1.0 for n in range(31)} | {
-        "tick:trace.a": 0.5,
-        "tick:trace.b": 0.5,
-        "looked:trace": 1,
-    }
+    ticks = {f"tick:pattern.{n}": 1.0 for n in range(31)} | {"tick:trace.a": 0.5, "tick:trace.b": 0.5}
     assert voices({**ticks, "looked:trace": 1.0}, scale).all == pytest.approx(0.5)
 
 

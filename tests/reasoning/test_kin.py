@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from triage.reasoning.kin import groups_of
+from triage.reasoning.weights import NATS_PER_DECIBAN, compile_weights
 
 
 def test_every_sheet_is_of_one_kin_and_every_kin_of_one_class(knowledge) -> None:
@@ -50,10 +51,13 @@ def test_relatives_share_what_the_scale_gives_them_by_how_common_their_kin_is(en
 
 
 def test_a_rule_speaks_for_the_relative_as_for_its_kin_on_the_mean(engine, knowledge) -> None:
-    weights = engine.weights
-    pattern = next(p for p in knowledge.patterns if set(p.supports) & set(knowledge.class_ids))
-    whole = next(iter(set(pattern.supports) & set(knowledge.class_ids)))
-    columns = weights.kin.groups.T @ np.array([s.class_id == whole for s in knowledge.sheets.values()])
-    told = weights.kin.patterns[pattern.id]
-    assert (told[columns > 0] > 0).any()
-    assert np.abs(told).max() <= np.abs(weights.patterns[pattern.id]).max() + 1e-12
+    """A rule for two of the eight mites: the relative gets their part of it, by how common they are."""
+    word = knowledge.scale.strength_decibans["medium"] * NATS_PER_DECIBAN
+    mites = knowledge.kin["soft_bodied"]["mites"]
+    rule = knowledge.patterns[0].model_copy(update={"supports": dict.fromkeys(mites[:2], "medium"), "against": {}})
+    weights = compile_weights(knowledge.model_copy(update={"patterns": [rule]}))
+    common = [knowledge.scale.commonness[knowledge.sheets[cause].commonness] for cause in mites]
+    told = weights.kin.patterns[rule.id]
+    kin = int(weights.kin.groups[weights.index(mites[0])].argmax())
+    assert told[kin] == pytest.approx(word * sum(common[:2]) / sum(common))
+    assert np.count_nonzero(told) == 1

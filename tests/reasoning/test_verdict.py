@@ -100,6 +100,7 @@ def test_a_kind_that_is_only_leading_is_settled_first(engine) -> None:
     spray = _spray_for(engine, shares, creature=["slow_specks"])
     assert spray.expected_gain > 0
     assert spray.advice == "check_first"
+    assert "not sure enough what kind" in spray.reason
 
 
 def test_no_pest_no_spray(engine) -> None:

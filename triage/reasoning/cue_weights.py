@@ -27,7 +27,7 @@ class CueWeights:
     values: tuple[str, ...]
     several: bool  # several answers may hold at once; otherwise they share 100%
     stated: Array  # P(answer | cause) by the sheet and its tally alone; the last column is the background
-    given: Array  # P(answer | cause) as believed: drawn to the mean of the class; of something_else, see below
+    given: Array  # P(answer | cause) as believed: drawn to the mean of the class (of something_else: below)
     seen: Array
     unseen: Array
     looked: Array
@@ -75,7 +75,7 @@ def cue_weights(name: str, cue: Cue, knowledge: Knowledge, common: Array, member
     background = (np.nansum(np.where(known, stated, 0) * weight, axis=1) + strangers) / (mass + all_strangers)
     background = np.clip(background, scale.unlisted / 2, 1 - scale.unlisted / 2)
     own = np.where(known, stated, background[:, None])
-    # A sheet that does not name the cue stays at the background: its kin that do name it are those it matters to.
+    # A sheet that does not name the cue stays at the background: it matters to those of its class that name it.
     given = np.where(known, _drawn_to_class(own, chances.listed, weight, background, members, scale), own)
     if not cue.several:
         given = given * (own.sum(axis=0) / given.sum(axis=0))  # the answers still share what they shared

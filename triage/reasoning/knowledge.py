@@ -234,7 +234,7 @@ class Scale(Model):
 
 
 class Pattern(Model):
-    """A rule over two or more cues that says more than the cues say one by one."""
+    """A rule, over two or more cues as a rule, that says more than the cues say one by one."""
 
     id: str
     name: Text
