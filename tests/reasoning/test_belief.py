@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,8 +13,8 @@ from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
 from triage.reasoning.kin import Kin
-from triage.reasoning.knowledge import SOMETHING_ELSE
-from triage.reasoning.weights import compile_weights
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
+from triage.reasoning.weights import Weights, compile_weights
 
 _KNOWLEDGE = real_knowledge()
 
@@ -125,12 +127,18 @@ def test_relatives_hand_what_they_have_to_the_sheets_of_their_class() -> None:
     assert with_kin(logs - 500, kin_logs - 500, kin) == pytest.approx(with_kin(logs, kin_logs, kin) - 500)
 
 
+@cache
+def without_relatives() -> tuple[Knowledge, Weights]:
+    """The knowledge with next to no relatives, compiled once."""
+    knowledge = _KNOWLEDGE.model_copy(update={"scale": _KNOWLEDGE.scale.model_copy(update={"kin": 1e-12})})
+    return knowledge, compile_weights(knowledge)
+
+
 @settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
 @given(case=cases(_KNOWLEDGE))
 def test_relatives_leave_the_order_within_a_class_as_it_was(engine: Engine, case: Case) -> None:
-    knowledge = engine.knowledge
-    without = knowledge.model_copy(update={"scale": knowledge.scale.model_copy(update={"kin": 1e-12})})
-    plain = believe(case, fire(case, knowledge), without, compile_weights(without))
+    without, weights = without_relatives()
+    plain = believe(case, fire(case, without), without, weights)
     classes = engine.weights.kin.classes
     ratio = engine.run(case)[1].p[:-1] / plain.p[:-1]
     mean = (ratio @ classes) / classes.sum(axis=0)
@@ -141,8 +149,7 @@ def test_a_pest_on_a_crop_no_sheet_names_may_be_a_relative(engine: Engine, knowl
     """Curled young leaves, as aphids leave them, on a crop that no sheet of an aphid names: the kind gains by it."""
     aphids = [c for c in knowledge.kin["soft_bodied"]["aphids"] if "any" not in knowledge.sheets[c].crops]
     crops = [c for c in knowledge.crops.crops if not any(c in knowledge.sheets[a].crops for a in aphids)]
-    without = knowledge.model_copy(update={"scale": knowledge.scale.model_copy(update={"kin": 1e-12})})
-    weights = compile_weights(without)
+    without, weights = without_relatives()
     assert crops
     for crop in crops:
         answers = {"pattern": ["curled_or_cupped", "puckered_distorted"], "position": ["youngest_top"]}
