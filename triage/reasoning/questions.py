@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.belief import Belief, Columns, Sums, loudness, with_kin
+from triage.reasoning.belief import Belief, Columns, Sums, loudness, normalised, with_kin
 from triage.reasoning.case import Case
 from triage.reasoning.chances import Array
 from triage.reasoning.findings import Fired, facts_of, pattern_rule
@@ -64,6 +64,17 @@ def open_cues(case: Case, knowledge: Knowledge) -> list[str]:
         for name, cue in knowledge.cues.items()
         if name not in case.answers and (not cue.after or any(case.has(c, values) for c, values in cue.after.items()))
     ]
+
+
+def usual_first(cue: str, belief: Belief) -> list[str]:
+    """The answers of a cue, those first that are given most on this crop and in this season.
+
+    What is answered so far plays no part: an order that follows the leading cause would lead the grower on.
+    """
+    weights = belief.weights
+    table = weights.cues[cue]
+    chances = table.given @ normalised(belief.own.before)
+    return [table.values[row] for row in np.argsort(-chances, kind="stable")]
 
 
 def outlooks(

@@ -12,6 +12,7 @@ from triage.reasoning.case import Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.interview import Interview, step
 from triage.reasoning.knowledge import Cue, Knowledge
+from triage.reasoning.questions import usual_first
 from triage.screens import prompts, standing
 from triage.screens.console import Screen
 from triage.screens.crop_question import ask_crop
@@ -92,13 +93,15 @@ class Asker:
         elif len(options) <= _LONG or not any(answer.headings for answer in cue.answers.values()):
             found = prompts.pick_several(cue.ask, options, plain, helps)
         else:
+            rank = {value: number for number, value in enumerate(usual_first(name, belief))}
+            options.sort(key=lambda option: (not option.alone, rank[option.value]))
             found = self._by_heading(cue, options, helps)
         return () if found is Wish.CANT_TELL else found
 
     def _by_heading(self, cue: Cue, options: list[Option], helps: prompts.Helps) -> tuple[Tick, ...] | Wish:
-        """A long list in two steps: which kinds, then which of them."""
+        """A long list in two steps: which kinds, then which of them, what is usual on this crop first."""
         headings = list(dict.fromkeys(a.headings[0] for a in cue.answers.values() if a.headings))
-        examples = {h: [a.says for a in cue.answers.values() if h in a.headings] for h in headings}
+        examples = {h: [o.says for o in options if h in cue.answers[o.value].headings] for h in headings}
         kinds = [Option(h, h, "; ".join(examples[h][:4])) for h in headings]
         while True:
             found = prompts.pick_several(cue.ask, kinds, self.screen.plain, helps)
