@@ -86,6 +86,23 @@ def test_it_never_asks_more_than_the_most(engine: Engine, knowledge) -> None:
     assert len(set(interview.asked)) == len(interview.asked)
 
 
+def test_past_the_most_it_asks_only_what_may_turn_a_spray(engine: Engine, knowledge) -> None:
+    """Aphids on crinkled yellow beans that bear little: a virus they carry is in play, so the spray is open."""
+    signs = ["puckered_distorted", "even_yellowing", "small_crop"]
+    answers = {"pattern": signs, "creature": ["pear_shaped_clusters"]}
+    case = case_of(knowledge, crop="bean", month=7, answers=answers)
+    fired, belief = engine.run(case)
+    many = tuple(knowledge.cues)[: knowledge.scale.most_questions]
+    assert belief.spray_gain() > 0
+    asked = next_cue(case, fired, belief, knowledge, many)
+    ahead = {outlook.cue: outlook for outlook in outlooks(case, fired, belief, knowledge)}
+    assert asked and ahead[asked].flip_chance >= knowledge.scale.stop["flip_chance"]
+    holes = case_of(knowledge, crop="lettuce", answers={"pattern": ["ragged_holes"]})
+    fired, belief = engine.run(holes)
+    assert next_cue(holes, fired, belief, knowledge, ())
+    assert next_cue(holes, fired, belief, knowledge, many) is None
+
+
 def test_play_gives_what_is_told_and_cant_tell_for_the_rest(engine: Engine, knowledge) -> None:
     told = case_of(
         knowledge, crop="bean", month=8, answers={"pattern": ["pale_stippling"], "creature": ["slow_specks"]}

@@ -168,15 +168,20 @@ def next_cue(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, ask
     for cue in OPENING:
         if cue not in case.answers:
             return cue
-    if len(asked) >= knowledge.scale.most_questions:
-        return None
     ahead = outlooks(case, fired, belief, knowledge)
     if not ahead or enough(belief, ahead, knowledge):
         return None
-    stop = knowledge.scale.stop
-    if ahead[0].score < stop["gain"]:  # only the spray is still open: ask what may turn it
+    many = len(asked) >= knowledge.scale.most_questions
+    if many and not _spray_open(belief, ahead, knowledge):
+        return None
+    if many or ahead[0].score < knowledge.scale.stop["gain"]:  # only the spray is still open: ask what may turn it
         return max(ahead, key=lambda outlook: outlook.flip_chance / outlook.effort).cue
     return ahead[0].cue
+
+
+def _spray_open(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
+    """A spray would be right as things stand, and one answer may well turn that."""
+    return belief.spray_gain() > 0 and max(o.flip_chance for o in ahead) >= knowledge.scale.stop["flip_chance"]
 
 
 def enough(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
