@@ -210,4 +210,6 @@ def test_left_out_causes_are_gone_and_the_words_agree(worked, knowledge) -> None
 
 
 def test_the_usual_observer_errs_as_the_reasoning_expects(knowledge) -> None:
-    assert usual_observer(knowledge).wrong == knowledge.scale.observer_error
+    usual, grower = usual_observer(knowledge), knowledge.scale.pretended_grower
+    assert usual.wrong == knowledge.scale.observer_error
+    assert (usual.missed, usual.silent, usual.cant_tell) == (grower.missed, grower.silent, grower.cant_tell)

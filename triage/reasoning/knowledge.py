@@ -195,6 +195,22 @@ class ClassText(Model):
     ticks: list[str] = []  # kinds of answer this class alone leaves behind
 
 
+class PretendedGrower(Model):
+    """Who answers in a simulation.
+
+    `missed`: chance that a sign which is there is not ticked, in a list.
+    `unsure`, `unsure_if_wrong`: chance that a tick is only "I think so".
+    `cant_tell`: chance of no answer at all, by the effort of the check (1 to 4).
+    `silent`: the same where the sheet says nothing about the cue: nothing special is to be seen.
+    """
+
+    missed: Share
+    unsure: Share
+    unsure_if_wrong: Share
+    cant_tell: tuple[Share, Share, Share, Share]
+    silent: Share
+
+
 class Scale(Model):
     """Every number the reasoning uses, each with what it rests on."""
 
@@ -229,6 +245,7 @@ class Scale(Model):
     question_value: dict[Literal["spray", "class", "cause"], float]
     stop: dict[Literal["class_sure", "flip_chance", "gain"], float]
     most_questions: int
+    pretended_grower: PretendedGrower
     classes: dict[str, ClassText]
     effects: dict[Effect, Text]
 

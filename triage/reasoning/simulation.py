@@ -33,21 +33,17 @@ _CHUNK = 25  # cases handed to a worker at once
 
 @dataclass(frozen=True)
 class Observer:
-    """The pretended grower. Settings of the experiment, by judgement; nobody measured them.
+    """The pretended grower: `PretendedGrower` of scale.yaml, and how often one errs.
 
     `wrong`: chance that a question gets one wrong tick (a single choice: the wrong answer).
-    `missed`: chance that a sign which is there is not ticked, in a list.
-    `unsure`, `unsure_if_wrong`: chance that a tick is only "I think so".
-    `cant_tell`: chance of no answer at all, by the effort of the check (1 to 4).
-    `silent`: the same where the sheet says nothing about the cue: nothing special is to be seen.
     """
 
     wrong: float
-    missed: float = 0.15
-    unsure: float = 0.2
-    unsure_if_wrong: float = 0.5
-    cant_tell: tuple[float, float, float, float] = (0.1, 0.2, 0.3, 0.4)
-    silent: float = 0.5
+    missed: float
+    unsure: float
+    unsure_if_wrong: float
+    cant_tell: tuple[float, float, float, float]
+    silent: float
 
 
 @dataclass(frozen=True)
@@ -78,7 +74,7 @@ class Outcome:
 
 def usual_observer(knowledge: Knowledge) -> Observer:
     """Wrong as often as the reasoning itself expects."""
-    return Observer(wrong=knowledge.scale.observer_error)
+    return Observer(wrong=knowledge.scale.observer_error, **knowledge.scale.pretended_grower.model_dump())
 
 
 def draw_cases(
