@@ -103,3 +103,14 @@ def test_no_cure_is_promised_for_bacteria_and_viruses(engine) -> None:
             verdict = judge(plainest_case(sheet, _KNOWLEDGE), engine)
             if verdict.classes[0].id == sheet.class_id:
                 assert verdict.spray.advice == "do_not_spray", sheet.id
+
+
+def test_a_look_alike_that_no_spray_helps_is_settled_first(engine) -> None:
+    """White smut looks like powdery mildew on tomatillo and ground cherry; on tomato it is no bar (judgement)."""
+    mildew = plainest_case(_KNOWLEDGE.sheets["powdery_mildew_tomato_pepper"], _KNOWLEDGE)
+    context = Context(severity="some", test_patch="clean")
+    tomato, tomatillo = (judge(replace(mildew, crop=crop, context=context), engine) for crop in ("tomato", "tomatillo"))
+    assert tomato.spray.advice == "spray"
+    assert tomatillo.leading.id == tomato.leading.id == "powdery_mildew_tomato_pepper"
+    assert tomatillo.spray.advice == "check_first"
+    assert tomatillo.send_sample and not tomato.send_sample

@@ -42,6 +42,7 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
     sheet = knowledge.sheets.get(lead)
     judgement = max(shares, key=lambda effect: shares[effect])
     speaker = speaker_of(belief, judgement, knowledge)
+    twins = twins_of(lead, case.crop, knowledge)
     signals: Signals = {
         "gain": gain,
         "helps": helps,
@@ -57,7 +58,8 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         "pays": gain > 0,
         "in_play": gain > 0 or helps >= knowledge.scale.may_help,
         "notifiable": bool(sheet and sheet.notifiable),
-        "inseparable": bool(sheet and sheet.inseparable_from),
+        "inseparable": bool(twins),
+        "twin_unlike": any(belief.weights.spray_value[belief.weights.index(twin)] <= 0 for twin in twins),
         "pest_unseen": sheet is not None and pest_unseen(case, sheet, knowledge),
         "test_patch_known": case.context.test_patch is not None,
     }
@@ -71,6 +73,13 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         context.setdefault("predators_seen", True)
     signals.update(context)
     return signals
+
+
+def twins_of(cause: str, crop: str | None, knowledge: Knowledge) -> list[str]:
+    """The causes that the eye cannot tell from this one and that live on this crop."""
+    sheets = knowledge.sheets
+    marked = [twin for twin in sheets[cause].inseparable_from if twin in sheets] if cause in sheets else []
+    return [twin for twin in marked if crop is None or {"any", crop} & set(sheets[twin].crops)]
 
 
 _SELF = frozenset({"creature", "look", "creature_check", "trace", "test"})  # groups of cues that show it or its traces

@@ -23,6 +23,7 @@ _BELIEF_SIGNALS = frozenset(
         "in_play",
         "notifiable",
         "inseparable",
+        "twin_unlike",
         "pest_unseen",
         "test_patch_known",
     }
