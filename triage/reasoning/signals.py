@@ -59,7 +59,7 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         "in_play": gain > 0 or helps >= knowledge.scale.may_help,
         "notifiable": bool(sheet and sheet.notifiable),
         "inseparable": bool(twins),
-        "twin_unlike": any(belief.weights.spray_value[belief.weights.index(twin)] <= 0 for twin in twins),
+        "twin_unlike": len({belief.weights.spray_value[belief.weights.index(one)] > 0 for one in (lead, *twins)}) > 1,
         "pest_unseen": sheet is not None and pest_unseen(case, sheet, knowledge),
         "test_patch_known": case.context.test_patch is not None,
     }
