@@ -172,16 +172,16 @@ def next_cue(case: Case, fired: Fired, belief: Belief, knowledge: Knowledge, ask
     if not ahead or enough(belief, ahead, knowledge):
         return None
     many = len(asked) >= knowledge.scale.most_questions
-    if many and not _spray_open(belief, ahead, knowledge):
+    if many and (belief.spray_gain() <= 0 or _settled(ahead, knowledge)):
         return None
     if many or ahead[0].score < knowledge.scale.stop["gain"]:  # only the spray is still open: ask what may turn it
         return max(ahead, key=lambda outlook: outlook.flip_chance / outlook.effort).cue
     return ahead[0].cue
 
 
-def _spray_open(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
-    """A spray would be right as things stand, and one answer may well turn that."""
-    return belief.spray_gain() > 0 and max(o.flip_chance for o in ahead) >= knowledge.scale.stop["flip_chance"]
+def _settled(ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
+    """No single answer is likely to turn "spray" into "don't" or back."""
+    return max(outlook.flip_chance for outlook in ahead) < knowledge.scale.stop["flip_chance"]
 
 
 def enough(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bool:
@@ -191,7 +191,7 @@ def enough(belief: Belief, ahead: Sequence[Outlook], knowledge: Knowledge) -> bo
     """
     stop = knowledge.scale.stop
     clear = max(belief.classes().values()) >= stop["class_sure"]
-    settled = max(outlook.flip_chance for outlook in ahead) < stop["flip_chance"]
+    settled = _settled(ahead, knowledge)
     nothing_to_learn = ahead[0].score < stop["gain"]
     if belief.spray_gain() > 0:
         return settled and (clear or nothing_to_learn)
