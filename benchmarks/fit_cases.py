@@ -66,10 +66,11 @@ def worked_set(worked: Sequence[WorkedCase], knowledge: Knowledge, left_out: flo
         tried = knowledge.model_copy(update={"scale": scale_of(knowledge.scale, at)})
         compiled = compile_weights(tried)
         heard = [voices(f, tried.scale) for f in fired]
-        told = list(zip(fired, heard, strict=True))
+        on_crop = [compiled.on(w.case.crop) for w in worked]
+        told = list(zip(fired, on_crop, heard, strict=True))
         own = np.log([prior(w.case, tried, compiled) for w in worked])
-        own = own + np.array([evidence(f, compiled, voice) for f, voice in told])
-        kin = np.log(compiled.kin.share) + np.array([evidence(f, compiled.kin, voice) for f, voice in told])
+        own = own + np.array([evidence(f, on, voice) for f, on, voice in told])
+        kin = np.log(compiled.kin.share) + np.array([evidence(f, on.kin, voice) for f, on, voice in told])
         return with_kin(own, kin, compiled.kin)
 
     classes = np.array([[knowledge.class_of(c) in w.right_classes for c in weights.causes] for w in worked])

@@ -24,7 +24,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 from fit_numbers import PARAMETERS, Array, present, scale_of, write_scale
-from held_out import Figures, batch_of, figures, held_out
+from held_out import Figures, batches_of, figures, held_out
 
 from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.worked_cases import load_cases
@@ -94,7 +94,7 @@ def main() -> None:
     for parameter, old, new in zip(PARAMETERS, start, best, strict=True):
         print(f"  {parameter.name:28}{parameter.value(old):8.4f} {parameter.value(new):8.4f}")
     print("today's sheets on the tuning half, on which they were mended:")
-    now = [batch_of(knowledge, [worked for worked in cases if worked.half == "tune"])]
+    now = batches_of(knowledge, [worked for worked in cases if worked.half == "tune"])
     for words, at in (("now", start), ("best", best)):
         print(f"{words}: {figures(now, scale_of(knowledge.scale, at))}")
     if options.write:

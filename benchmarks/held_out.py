@@ -67,10 +67,11 @@ def as_it_stood(root: Path, commit: str) -> Knowledge:
         with tarfile.open(fileobj=BytesIO(git(root, "archive", commit, "knowledge"))) as archive:
             archive.extractall(folder, filter="data")
         then = Path(folder) / "knowledge"
-        for name in ("scale.yaml", "asked_per_thousand.yaml", "cues.yaml", "kin.yaml"):
+        for name in ("scale.yaml", "asked_per_thousand.yaml", "cues.yaml", "kin.yaml", "crops.yaml"):
             (then / name).write_bytes((root / "knowledge" / name).read_bytes())
         shutil.rmtree(then / "tallies", ignore_errors=True)
-        shutil.copytree(root / "knowledge/tallies/imagined", then / "tallies/imagined")
+        for name in ("imagined", "by_crop"):
+            shutil.copytree(root / "knowledge/tallies" / name, then / "tallies" / name)
         return load(then)
 
 
@@ -86,7 +87,7 @@ def with_letters(knowledge: Knowledge, worked: Sequence[WorkedCase]) -> Knowledg
 
 @dataclass(frozen=True)
 class Batch:
-    """Cases with what fires on them, as arrays of cases by rules, so that they are judged in no time."""
+    """Cases on crops of one group with what fires on them, as arrays of cases by rules: judged in no time."""
 
     knowledge: Knowledge
     cases: tuple[WorkedCase, ...]
@@ -127,9 +128,11 @@ class Batch:
         voice = many**-scale.shared_power
         total = (sure * voice) @ seen - ((sure > 0) * voice) @ unseen
         names, told, among = self.looked
-        total += (told * among**-scale.shared_power) @ np.array([columns.cues[name].looked for name in names])
+        if names:
+            total += (told * among**-scale.shared_power) @ np.array([columns.cues[name].looked for name in names])
         names, factors = self.patterns
-        total += factors @ np.array([columns.patterns[name] for name in names])
+        if names:
+            total += factors @ np.array([columns.patterns[name] for name in names])
         loud: Array = np.array([loudness(n, scale) for n in sure.sum(axis=1)])
         heard: Array = loud[:, None] * total
         return heard
@@ -182,8 +185,16 @@ class Logits:
         return normalised(with_kin(own, kin, self.weights.kin))
 
 
-def batch_of(knowledge: Knowledge, cases: Sequence[WorkedCase]) -> Batch:
-    return Batch(knowledge, tuple(cases), tuple(fire(worked.case, knowledge) for worked in cases))
+def batches_of(knowledge: Knowledge, cases: Sequence[WorkedCase]) -> list[Batch]:
+    """A batch for each group of crops, with the knowledge as growers of these crops tell it."""
+    groups = knowledge.crop_groups()
+    by_group: dict[str | None, list[WorkedCase]] = {}
+    for worked in cases:
+        by_group.setdefault(groups.get(worked.case.crop), []).append(worked)
+    return [
+        Batch(knowledge.on_group(group), tuple(some), tuple(fire(worked.case, knowledge) for worked in some))
+        for group, some in by_group.items()
+    ]
 
 
 def held_out(root: Path, cases: Sequence[WorkedCase]) -> list[Batch]:
@@ -194,7 +205,7 @@ def held_out(root: Path, cases: Sequence[WorkedCase]) -> list[Batch]:
         new = case_ids(root, brought) - old
         fresh = [worked for worked in cases if worked.half == "tune" and worked.id in new]
         known = [worked for worked in cases if worked.id in old]
-        found.append(batch_of(with_letters(as_it_stood(root, before), known), fresh))
+        found += batches_of(with_letters(as_it_stood(root, before), known), fresh)
     return found
 
 

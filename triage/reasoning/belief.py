@@ -184,7 +184,8 @@ def normalised(logs: Array) -> Array:
 
 
 def believe(case: Case, fired: Fired, knowledge: Knowledge, weights: Weights) -> Belief:
-    """The belief after all findings of a case."""
+    """The belief after all findings of a case, by what growers of its crop tell."""
+    weights = weights.on(case.crop)
     voice = voices(fired, weights.scale)
     own = Sums(np.log(prior(case, knowledge, weights)), evidence(fired, weights, voice))
     kin = Sums(np.log(weights.kin.share), evidence(fired, weights.kin, voice))

@@ -131,11 +131,13 @@ class Sheet(Model):
     id: str = ""
     class_id: str = ""
     tally: dict[str, Tally] = {}
+    tally_on: dict[str, dict[str, Tally]] = {}  # group of crops, cue
 
 
 class Crop(Model):
     name: Text
     family: str
+    group: str  # crops grown for the same parts, on which a trouble shows in the same way
     synonyms: list[str] = []
     note: str | None = None
 
@@ -147,6 +149,7 @@ class Family(Model):
 
 class CropFile(Model):
     families: dict[str, Family]
+    groups: dict[str, Text]
     crops: dict[str, Crop]
 
 
@@ -363,6 +366,23 @@ class Knowledge(Model):
     @cached_property
     def class_ids(self) -> tuple[str, ...]:
         return tuple(self.scale.classes)
+
+    def crop_groups(self) -> dict[str | None, str]:
+        """The group of every crop whose growers have tallies of their own."""
+        tallied = {group for sheet in self.sheets.values() for group in sheet.tally_on}
+        return {name: crop.group for name, crop in self.crops.crops.items() if crop.group in tallied}
+
+    def on_group(self, group: str | None) -> Knowledge:
+        """The knowledge as growers of these crops tell it: their tallies are added to those of all growers."""
+        if group is None:
+            return self
+        sheets = {
+            cause: sheet.model_copy(
+                update={"tally": add_tallies(sheet.tally, sheet.tally_on.get(group, {})), "tally_on": {}}
+            )
+            for cause, sheet in self.sheets.items()
+        }
+        return self.model_copy(update={"sheets": sheets})
 
     def class_of(self, cause: str) -> str:
         return self.sheets[cause].class_id if cause in self.sheets else SOMETHING_ELSE

@@ -22,6 +22,8 @@ from triage.reasoning.files import write_whole
 from triage.reasoning.spray_knowledge import SafetyFile, SprayFile
 from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
 
+#: Where the tallies by groups of crops lie: cause, group, cue.
+BY_CROP = "tallies/by_crop/"
 M = TypeVar("M", bound=BaseModel)
 
 
@@ -129,7 +131,11 @@ def assemble(files: dict[str, KnowledgeFile]) -> k.Knowledge:
         if sheet:
             sheets[cause] = sheet.model_copy(update={"id": cause, "class_id": class_id})
     for short in files:
-        if short.startswith("tallies/"):
+        if short.startswith(BY_CROP):
+            for cause, by_group in _table(short, _TALLIES_ON, files, problems).items():
+                if cause in sheets:
+                    sheets[cause] = sheets[cause].model_copy(update={"tally_on": by_group})
+        elif short.startswith("tallies/"):
             for cause, tally in _table(short, _TALLIES, files, problems).items():
                 if cause in sheets:
                     all_of_it = k.add_tallies(sheets[cause].tally, tally)
@@ -174,6 +180,7 @@ class _CautionFile(k.Model):
 
 _SOURCES = TypeAdapter(dict[str, k.Source])
 _TALLIES = TypeAdapter(dict[str, dict[str, k.Tally]])
+_TALLIES_ON = TypeAdapter(dict[str, dict[str, dict[str, k.Tally]]])
 _ASKED = TypeAdapter(dict[str, dict[str, Annotated[float, Field(gt=0)]]])
 _KIN = TypeAdapter(dict[str, dict[str, list[str]]])
 T = TypeVar("T")

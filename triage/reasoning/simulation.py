@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
+from functools import cache
 from multiprocessing import get_context
 
 import numpy as np
@@ -94,12 +95,13 @@ def draw_cases(
     places, shares = _joint(knowledge, weights, class_id)
     steps = np.cumsum(shares.ravel())
     picks = np.minimum(np.searchsorted(steps, rng.random(number) * steps[-1], side="right"), len(steps) - 1)
-    signs = {cue: _signs(cue, knowledge) for cue in knowledge.cues}
+    groups = knowledge.crop_groups()
+    signs = cache(lambda group: _all_signs(knowledge.on_group(group)))
     drawn = []
     for pick in picks:
         place, column = divmod(int(pick), shares.shape[1])
         crop, month = places[place]
-        answers = _tell(column, signs, knowledge, weights, observer, rng)
+        answers = _tell(column, signs(groups.get(crop)), knowledge, weights.on(crop), observer, rng)
         drawn.append(Drawn(weights.causes[column], Case(crop=crop, months=(month,), answers=answers)))
     return drawn
 
@@ -122,6 +124,10 @@ def _joint(knowledge: Knowledge, weights: Weights, class_id: str | None) -> tupl
     if not places or not shares.any():
         raise ValueError(f"no cause of class {class_id} on any crop")
     return places, shares
+
+
+def _all_signs(knowledge: Knowledge) -> dict[str, Array]:
+    return {cue: _signs(cue, knowledge) for cue in knowledge.cues}
 
 
 def _signs(name: str, knowledge: Knowledge) -> Array:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from triage.reasoning import coverage
 from triage.reasoning.case import Context
 from triage.reasoning.findings import DERIVED
 from triage.reasoning.inspected import Library
+from triage.reasoning.library import BY_CROP
 from triage.reasoning.yaml_text import Problem, Step
 
 _BELIEF_SIGNALS = frozenset(
@@ -45,12 +47,10 @@ def unknown_answer(library: Library) -> Iterator[Problem]:
         for cue, words in sheet.cues.items():
             for text in wrong(cue, list(words)):
                 yield library.problem(library.sheet_file(sheet), ["cues", cue], text, "see cues.yaml")
-    for short, file in library.files.items():
-        if short.startswith("tallies/"):
-            for cause, cues in (file.data or {}).items():
-                for cue, tally in cues.items():
-                    for text in wrong(cue, list(tally["ticks"])):
-                        yield library.problem(short, [cause, cue], text, "see cues.yaml")
+    for short, place, cues in _tallies(library):
+        for cue, tally in cues.items():
+            for text in wrong(cue, list(tally["ticks"])):
+                yield library.problem(short, [*place, cue], text, "see cues.yaml")
     for cue, spec in k.cues.items():
         for before, values in spec.after.items():
             for text in wrong(before, values):
@@ -74,6 +74,17 @@ def unknown_answer(library: Library) -> Iterator[Problem]:
             )
             for text in told:
                 yield library.problem("patterns.yaml", [part, i, "when"], text, "this rule can never fire")
+
+
+def _tallies(library: Library) -> Iterator[tuple[str, list[Step], dict[str, Any]]]:
+    """Every tally with its file and where it stands there: by cause, or by cause and group of crops."""
+    for short, file in library.files.items():
+        if short.startswith("tallies/"):
+            for cause, inside in (file.data or {}).items():
+                if short.startswith(BY_CROP):
+                    yield from ((short, [cause, group], cues) for group, cues in inside.items())
+                else:
+                    yield short, [cause], inside
 
 
 def unknown_cause(library: Library) -> Iterator[Problem]:
@@ -100,6 +111,8 @@ def unknown_cause(library: Library) -> Iterator[Problem]:
     for crop_id, entry in k.crops.crops.items():
         if entry.family not in k.crops.families:
             yield library.problem("crops.yaml", ["crops", crop_id], f"no family '{entry.family}'", "add it")
+        if entry.group not in k.crops.groups:
+            yield library.problem("crops.yaml", ["crops", crop_id], f"no group '{entry.group}'", "add it")
 
 
 def unknown_in_counts(library: Library) -> Iterator[Problem]:
@@ -111,6 +124,9 @@ def unknown_in_counts(library: Library) -> Iterator[Problem]:
             for cause in file.data or {}:
                 if k.class_of(cause) != class_id:
                     yield library.problem(short, [cause], f"no sheet '{cause}' of class {class_id}", "mend the id")
+    for short, path, _ in _tallies(library):
+        if short.startswith(BY_CROP) and path[-1] not in k.crops.groups:
+            yield library.problem(short, path, f"no group of crops '{path[-1]}'", "see crops.yaml")
     for crop, counts in k.asked_per_thousand.items():
         short = "asked_per_thousand.yaml"
         if crop not in k.crops.crops:

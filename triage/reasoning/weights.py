@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import get_args
 
 import numpy as np
@@ -43,6 +44,12 @@ class Weights:
     before: Before
     kin: Kin
     scale: Scale
+    crop_groups: Mapping[str | None, str]  # of crops whose growers have tallies of their own
+    of_group: Callable[[str], Weights]
+
+    def on(self, crop: str | None) -> Weights:
+        """The weights as growers of such crops tell it; compiled when they are first wanted."""
+        return self.of_group(self.crop_groups[crop]) if crop in self.crop_groups else self
 
     @property
     def size(self) -> int:
@@ -75,6 +82,8 @@ def compile_weights(knowledge: Knowledge) -> Weights:
         before=_before(knowledge, common),
         kin=kin_of(knowledge, common, cues, patterns),
         scale=scale,
+        crop_groups=knowledge.crop_groups(),
+        of_group=cache(lambda group: compile_weights(knowledge.on_group(group))),
     )
 
 
