@@ -173,7 +173,7 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     ),
     (
         unknown_ids.without_kin,
-        lambda r: edit(r / "kin.yaml", "[onion_thrips, ", "[onion_thrips, melon_aphid, "),
+        lambda r: edit(r / "kin.yaml", "[melon_thrips, ", "[melon_thrips, melon_aphid, "),
         "more than one",
     ),
     (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "black_bean_aphid, ", ""), "stands in no group"),
@@ -191,7 +191,9 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     (
         checks.crop_without_causes,
         lambda r: edit(
-            r / "crops.yaml", "crops:\n", "crops:\n  skirret:\n    name: Skirret\n    family: carrot_family\n"
+            r / "crops.yaml",
+            "\ncrops:\n",
+            "\ncrops:\n  skirret:\n    name: Skirret\n    family: carrot_family\n    group: root_vegetables\n",
         ),
         "skirret",
     ),
