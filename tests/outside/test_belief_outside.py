@@ -35,7 +35,9 @@ def undamped(knowledge) -> tuple[Knowledge, Weights]:
             "relatives": {"listed": 0.0, "silent": 0.0, "background": 1.0},
         }
     )
-    sheets = {cause: sheet.model_copy(update={"tally": {}, "tally_on": {}}) for cause, sheet in knowledge.sheets.items()}
+    sheets = {
+        cause: sheet.model_copy(update={"tally": {}, "tally_on": {}}) for cause, sheet in knowledge.sheets.items()
+    }
     plain = knowledge.model_copy(update={"sheets": sheets, "scale": scale, "patterns": [], "contradictions": []})
     return plain, compile_weights(plain)
 

@@ -61,7 +61,9 @@ def with_relatives(knowledge: Knowledge, **relatives: float) -> Knowledge:
 
 
 def without_tallies(knowledge: Knowledge) -> Knowledge:
-    sheets = {cause: sheet.model_copy(update={"tally": {}, "tally_on": {}}) for cause, sheet in knowledge.sheets.items()}
+    sheets = {
+        cause: sheet.model_copy(update={"tally": {}, "tally_on": {}}) for cause, sheet in knowledge.sheets.items()
+    }
     return knowledge.model_copy(update={"sheets": sheets})
 
 
