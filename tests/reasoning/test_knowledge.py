@@ -163,6 +163,21 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     ),
     (
         unknown_ids.unknown_in_counts,
+        lambda r: edit(r / "tallies/by_crop/soft_bodied.yaml", "  cucurbit_vegetables:", "  cucurbits:"),
+        "no group of crops 'cucurbits'",
+    ),
+    (
+        unknown_ids.unknown_answer,
+        lambda r: edit(r / "tallies/by_crop/soft_bodied.yaml", "fine_webbing:", "fine_netting:"),
+        "trace has no answer 'fine_netting'",
+    ),
+    (
+        unknown_ids.unknown_cause,
+        lambda r: edit(r / "crops.yaml", "group: okra", "group: mallows"),
+        "no group 'mallows'",
+    ),
+    (
+        unknown_ids.unknown_in_counts,
         lambda r: edit(r / "asked_per_thousand.yaml", "two_spotted_spider_mite:", "three_spotted_mite:"),
         "no sheet 'three_spotted_mite'",
     ),

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Tally
 from triage.reasoning.weights import NATS_PER_DECIBAN, compile_weights
 
 
@@ -173,3 +173,30 @@ def test_patterns_weigh_what_their_words_say(engine, knowledge) -> None:
     expected = knowledge.scale.strength_decibans[word] * NATS_PER_DECIBAN
     assert column[engine.weights.index(cause)] == pytest.approx(expected)
     assert column[-1] == 0
+
+
+def told_on(knowledge: Knowledge, by_group: dict[str, dict[str, Tally]]) -> Knowledge:
+    """The knowledge in which only the slug has tallies: ten growers of any crop, and these by groups of crops."""
+    sheets = dict(without_tallies(knowledge).sheets)
+    ten = {"pattern": Tally(asked=10, ticks={"ragged_holes": 8})}
+    sheets["slug"] = sheets["slug"].model_copy(update={"tally": ten, "tally_on": by_group})
+    return knowledge.model_copy(update={"sheets": sheets})
+
+
+def test_growers_of_a_group_of_crops_are_heard_on_these_crops_alone(knowledge) -> None:
+    """By hand: (5 p + 8 + 2) / (5 + 10 + 30) of the growers of berries tick holes, where p is what the word says."""
+    kit = told_on(knowledge, {"strawberry": {"pattern": Tally(asked=30, ticks={"ragged_holes": 2})}})
+    kit = kit.model_copy(update={"scale": kit.scale.model_copy(update={"words_count_as": 5.0, "untold": 1.0})})
+    weights = compile_weights(with_relatives(kit))
+    word = kit.scale.frequency[kit.sheets["slug"].cues["pattern"]["ragged_holes"]]
+    for crop, growers, ticks in (("lettuce", 10, 8), ("strawberry", 40, 10), (None, 10, 8)):
+        table = weights.on(crop).cues["pattern"]
+        stated = table.stated[table.row("ragged_holes"), weights.index("slug")]
+        assert stated == pytest.approx((5 * word + ticks) / (5 + growers))
+
+
+def test_crops_without_growers_of_their_own_share_one_compiling(knowledge) -> None:
+    weights = compile_weights(told_on(knowledge, {"okra": {"pattern": Tally(asked=1, ticks={"ragged_holes": 1})}}))
+    assert weights.on("lettuce") is weights.on(None) is weights
+    assert weights.on("okra") is weights.on("okra") is not weights
+    assert weights.on("okra").on("okra") is weights.on("okra")  # nothing is added twice
