@@ -8,10 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from triage.reasoning.chances import Chances, chances_of
+from triage.reasoning.chances import Chances, chances_of, told_by
 from triage.reasoning.knowledge import Knowledge, Tally
 
 CAUSE, CUE = "slug", "trace"
+
+
+def found_in(knowledge: Knowledge) -> Chances:
+    """The chances of the cue; silence is 1%."""
+    cue = knowledge.cues[CUE]
+    return chances_of(cue, told_by(knowledge)[CUE], knowledge.scale, np.full(len(cue.answers), 0.01))
 
 
 def told(knowledge: Knowledge, words: dict[str, str] | None, tally: Tally | None, count_as: float = 6) -> Chances:
@@ -21,7 +27,7 @@ def told(knowledge: Knowledge, words: dict[str, str] | None, tally: Tally | None
     sheet = sheet.model_copy(update={"cues": cues, "tally": {CUE: tally} if tally else {}})
     scale = knowledge.scale.model_copy(update={"words_count_as": count_as})
     alone = knowledge.model_copy(update={"sheets": {CAUSE: sheet}, "scale": scale})
-    return chances_of(CUE, alone, np.full(len(knowledge.cues[CUE].answers), 0.01))
+    return found_in(alone)
 
 
 def row(knowledge: Knowledge, value: str) -> int:
@@ -56,7 +62,7 @@ def test_growers_who_told_nothing_on_it_count_in_part(knowledge) -> None:
     for untold in (0.0, 0.5, 1.0):
         scale = knowledge.scale.model_copy(update={"words_count_as": 6, "untold": untold})
         alone = knowledge.model_copy(update={"sheets": {CAUSE: sheet}, "scale": scale})
-        found = chances_of(CUE, alone, np.full(len(knowledge.cues[CUE].answers), 0.01))
+        found = found_in(alone)
         assert found.p[row(knowledge, "honeydew"), 0] == pytest.approx(2.06 / (10 + 6 * untold))
 
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.reasoning.chances import Array, Mask, chances_of
-from triage.reasoning.knowledge import Cue, Knowledge, Scale
+from triage.reasoning.chances import Array, Mask, Told, chances_of
+from triage.reasoning.knowledge import Cue, Scale
 
 
 @dataclass(frozen=True)
@@ -55,11 +55,10 @@ def _drawn_to_class(own: Array, listed: Mask, weight: Array, background: Array, 
     return drawn
 
 
-def cue_weights(name: str, cue: Cue, knowledge: Knowledge, common: Array, members: Array) -> CueWeights:
+def cue_weights(cue: Cue, told: Told, scale: Scale, common: Array, members: Array) -> CueWeights:
     """`common`: how common each cause is; `members`: 1 where a cause (row) is of a class (column)."""
-    scale = knowledge.scale
     silent = np.array([scale.unlisted if cue.silent(value) == "rare" else scale.neutral for value in cue.answers])
-    chances = chances_of(name, knowledge, silent)
+    chances = chances_of(cue, told, scale, silent)
     stated = chances.p
     if not cue.several:
         # The answers share 100%. A silent cell takes no part, so it cannot swell the others.

@@ -376,12 +376,11 @@ class Knowledge(Model):
         """The knowledge as growers of these crops tell it: their tallies are added to those of all growers."""
         if group is None:
             return self
-        sheets = {
-            cause: sheet.model_copy(
-                update={"tally": add_tallies(sheet.tally, sheet.tally_on.get(group, {})), "tally_on": {}}
-            )
-            for cause, sheet in self.sheets.items()
-        }
+        sheets = {}
+        for cause, sheet in self.sheets.items():
+            theirs = sheet.tally_on.get(group)
+            tally = add_tallies(sheet.tally, theirs) if theirs else sheet.tally
+            sheets[cause] = sheet.model_copy(update={"tally": tally, "tally_on": {}})
         return self.model_copy(update={"sheets": sheets})
 
     def class_of(self, cause: str) -> str:

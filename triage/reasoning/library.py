@@ -6,8 +6,10 @@ damaged the YAML is read again.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import resources
@@ -77,6 +79,23 @@ def load(root: Path, cache: Path | None = None) -> k.Knowledge:
 
     `cache` is a folder that may be written to; without it the YAML is always read.
     """
+    with no_collecting():
+        return _load(root, cache)
+
+
+@contextmanager
+def no_collecting() -> Iterator[None]:
+    """No search for garbage while much is read that will stay: it would take more than half of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _load(root: Path, cache: Path | None) -> k.Knowledge:
     files = read_files(root)
     version = fingerprint(files)
     kept = cache / f"knowledge-{version}.json" if cache else None

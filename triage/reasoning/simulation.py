@@ -95,13 +95,12 @@ def draw_cases(
     places, shares = _joint(knowledge, weights, class_id)
     steps = np.cumsum(shares.ravel())
     picks = np.minimum(np.searchsorted(steps, rng.random(number) * steps[-1], side="right"), len(steps) - 1)
-    groups = knowledge.crop_groups()
-    signs = cache(lambda group: _all_signs(knowledge.on_group(group)))
+    signs = cache(lambda group: _signs(weights.of_group(group) if group else weights, knowledge))
     drawn = []
     for pick in picks:
         place, column = divmod(int(pick), shares.shape[1])
         crop, month = places[place]
-        answers = _tell(column, signs(groups.get(crop)), knowledge, weights.on(crop), observer, rng)
+        answers = _tell(column, signs(weights.crop_groups.get(crop)), knowledge, weights.on(crop), observer, rng)
         drawn.append(Drawn(weights.causes[column], Case(crop=crop, months=(month,), answers=answers)))
     return drawn
 
@@ -126,20 +125,18 @@ def _joint(knowledge: Knowledge, weights: Weights, class_id: str | None) -> tupl
     return places, shares
 
 
-def _all_signs(knowledge: Knowledge) -> dict[str, Array]:
-    return {cue: _signs(cue, knowledge) for cue in knowledge.cues}
-
-
-def _signs(name: str, knowledge: Knowledge) -> Array:
-    """P(sign is there | cause) as the sheets have it, answers by causes; nan where a sheet is silent.
+def _signs(weights: Weights, knowledge: Knowledge) -> dict[str, Array]:
+    """Of every cue P(sign is there | cause) as the sheets have it, answers by causes; nan where a sheet is silent.
 
     Unlike the weights, an answer that a sheet does not mention is not there (or, for chance
     happenings, as often as `neutral`): its small floor in the weights stands for misjudging,
     which the observer does here by himself.
     """
-    cue, neutral = knowledge.cues[name], knowledge.scale.neutral
-    by_chance = np.array([neutral if cue.silent(value) == "neutral" else 0.0 for value in cue.answers])
-    return chances_of(name, knowledge, by_chance).p
+    found, scale = {}, knowledge.scale
+    for name, cue in knowledge.cues.items():
+        by_chance = np.array([scale.neutral if cue.silent(value) == "neutral" else 0.0 for value in cue.answers])
+        found[name] = chances_of(cue, weights.told[name], scale, by_chance).p
+    return found
 
 
 def _tell(
@@ -240,13 +237,19 @@ def run_chunk(knowledge: Knowledge, chunk: Sequence[Drawn]) -> list[Outcome]:
 
 
 def run_cases(
-    knowledge: Knowledge, drawn: Sequence[Drawn], workers: int = 1, progress: Progress | None = None
+    knowledge: Knowledge,
+    drawn: Sequence[Drawn],
+    workers: int = 1,
+    progress: Progress | None = None,
+    weights: Weights | None = None,
 ) -> list[Outcome]:
-    """All cases, in their order. The outcomes do not depend on the number of workers."""
+    """All cases, in their order. The outcomes do not depend on the number of workers, nor on `weights`, which spare
+    a single worker compiling them once more.
+    """
     tell = progress or (lambda _: None)
     chunks = [drawn[start : start + _CHUNK] for start in range(0, len(drawn), _CHUNK)]
     if workers <= 1 or len(chunks) <= 1:
-        weights = compile_weights(knowledge)
+        weights = weights or compile_weights(knowledge)
         done = []
         for each in drawn:
             done.append(run_case(each, knowledge, weights))
@@ -276,5 +279,6 @@ def simulate(
     progress: Progress | None = None,
 ) -> list[Outcome]:
     """`number` cases drawn and run. The same generator state gives the same outcomes, with any number of workers."""
-    drawn = draw_cases(knowledge, compile_weights(knowledge), number, rng, class_id, observer)
-    return run_cases(knowledge, drawn, workers, progress)
+    weights = compile_weights(knowledge)
+    drawn = draw_cases(knowledge, weights, number, rng, class_id, observer)
+    return run_cases(knowledge, drawn, workers, progress, weights)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from triage.reasoning.chances import Array
+from triage.reasoning.chances import Array, Told, told_anew, told_by
 from triage.reasoning.cue_weights import CueWeights, cue_weights
 from triage.reasoning.kin import Kin, kin_of
 from triage.reasoning.knowledge import SOMETHING_ELSE, Effect, Knowledge, Pattern, Region, Scale, Sheet
@@ -44,6 +44,7 @@ class Weights:
     before: Before
     kin: Kin
     scale: Scale
+    told: Mapping[str, Told]
     crop_groups: Mapping[str | None, str]  # of crops whose growers have tallies of their own
     of_group: Callable[[str], Weights]
 
@@ -69,9 +70,10 @@ def compile_weights(knowledge: Knowledge) -> Weights:
     common = np.array([scale.commonness[s.commonness] for s in knowledge.sheets.values()])
     members = np.eye(len(classes))[class_of]
     value = [spray_value(sheet, scale) for sheet in knowledge.sheets.values()]
-    cues = {name: cue_weights(name, cue, knowledge, common, members[:-1]) for name, cue in knowledge.cues.items()}
+    told = told_by(knowledge)
+    cues = _cues(knowledge, told, common, members)
     patterns = {p.id: _pattern(p, position, knowledge) for p in knowledge.patterns}
-    return Weights(
+    weights = Weights(
         causes=causes,
         classes=classes,
         class_of=class_of,
@@ -82,9 +84,27 @@ def compile_weights(knowledge: Knowledge) -> Weights:
         before=_before(knowledge, common),
         kin=kin_of(knowledge, common, cues, patterns),
         scale=scale,
+        told=told,
         crop_groups=knowledge.crop_groups(),
-        of_group=cache(lambda group: compile_weights(knowledge.on_group(group))),
+        of_group=cache(lambda group: _on_group(weights, knowledge, group)),
     )
+    return weights
+
+
+def _cues(knowledge: Knowledge, told: Mapping[str, Told], common: Array, members: Array) -> dict[str, CueWeights]:
+    return {
+        name: cue_weights(cue, told[name], knowledge.scale, common, members[:-1])
+        for name, cue in knowledge.cues.items()
+    }
+
+
+def _on_group(weights: Weights, knowledge: Knowledge, group: str) -> Weights:
+    """The weights on crops of a group: other tallies, all else the same."""
+    there = knowledge.on_group(group)
+    told, common = told_anew(weights.told, knowledge, there), weights.before.common
+    cues = _cues(there, told, common, weights.members)
+    kin = kin_of(there, common, cues, weights.patterns)
+    return replace(weights, cues=cues, kin=kin, told=told, crop_groups={})
 
 
 def _before(knowledge: Knowledge, common: Array) -> Before:
