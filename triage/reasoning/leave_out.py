@@ -10,7 +10,7 @@ from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
 from triage.reasoning.signals import advice_of, state_of
 from triage.reasoning.simulation import Progress, believe_told, play_fast
 from triage.reasoning.verdict_model import Advice, State
-from triage.reasoning.weights import Weights, compile_weights
+from triage.reasoning.weights import compile_weights
 from triage.reasoning.worked_cases import WorkedCase
 
 What = Literal["right", "unclear", "either", "sure_and_wrong"]
@@ -81,15 +81,10 @@ def leave_out(
         if case.truth.cause:
             by_cause.setdefault(case.truth.cause, []).append(case)
     found = []
-    groups = knowledge.crop_groups()
     for cause, cases in by_cause.items():
         less = without(knowledge, cause)
-        compiled: dict[str | None, Weights] = {}
+        weights = compile_weights(less)
         for case in cases:
-            group = groups.get(case.case.crop)
-            if group not in compiled:
-                compiled[group] = compile_weights(less.on_group(group))
-            weights = compiled[group]
             if by_interview:
                 interview, belief = play_fast(case.case, less, weights)
                 told = interview.case
