@@ -1,6 +1,5 @@
 # make run    start the interview (without a terminal: verdicts on the examples)
 # make test   run the whole test suite
-# Three workers on two cores: the tests of terminals mostly wait.
 # Both set up a private virtual environment in .venv the first time, and only then.
 
 PYTHON ?= python3
@@ -16,7 +15,7 @@ run: $(VENV)/.ready-run
 	@if [ -t 0 ] && [ -t 1 ]; then $(BIN)/triage ask; else $(BIN)/triage --plain assess examples/cases/*.yaml; fi
 
 test: $(VENV)/.ready-test
-	@$(BIN)/python -m pytest -n 3 --dist loadfile --no-loadscope-reorder
+	@$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 $(VENV)/.ready-run: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \

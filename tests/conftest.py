@@ -20,7 +20,7 @@ from triage.reasoning.library import knowledge_folder, load
 from triage.reasoning.worked_cases import WorkedCase, load_cases
 
 #: The knowledge is a large heap that stays: looking through it for garbage at the usual pace costs a third of the time.
-gc.set_threshold(100_000, 50, 50)
+gc.set_threshold(500_000, 50, 50)
 
 
 @cache

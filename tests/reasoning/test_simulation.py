@@ -86,19 +86,19 @@ def test_progress_counts_every_case(small) -> None:
 
 
 def test_shares_sum_up(knowledge) -> None:
-    outcomes = simulate(knowledge, 60, np.random.default_rng(2))
+    outcomes = simulate(knowledge, 30, np.random.default_rng(2))
     figures = report(outcomes)
-    assert figures.overall.cases == 60
+    assert figures.overall.cases == 30
     for rows in (figures.by_class, figures.by_cause):
-        assert sum(row.cases for row in rows) == 60
+        assert sum(row.cases for row in rows) == 30
         for share in ("right_class", "first", "top_three", "questions"):
-            mean = sum(row.cases * getattr(row, share) for row in rows) / 60
+            mean = sum(row.cases * getattr(row, share) for row in rows) / 30
             assert mean == pytest.approx(getattr(figures.overall, share))
         assert all(row.first <= row.top_three for row in rows)
-    assert sum(b.cases for b in figures.class_reliability.bins) == 60
-    assert sum(n for _, n in figures.question_counts) == 60
-    assert sum(m.times for m in figures.mixed) == round(60 * (1 - figures.overall.first))
-    assert figures.sprays.useless + figures.sprays.helpful == 60
+    assert sum(b.cases for b in figures.class_reliability.bins) == 30
+    assert sum(n for _, n in figures.question_counts) == 30
+    assert sum(m.times for m in figures.mixed) == round(30 * (1 - figures.overall.first))
+    assert figures.sprays.useless + figures.sprays.helpful == 30
     assert figures.sprays.wrong <= figures.sprays.useless
     assert figures.sprays.missed <= figures.sprays.helpful
 
