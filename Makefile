@@ -15,7 +15,7 @@ run: $(VENV)/.ready-run
 	@if [ -t 0 ] && [ -t 1 ]; then $(BIN)/triage ask; else $(BIN)/triage --plain assess examples/cases/*.yaml; fi
 
 test: $(VENV)/.ready-test
-	@$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+	@$(BIN)/python -m pytest -n 2 --dist worksteal
 
 $(VENV)/.ready-run: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
