@@ -26,11 +26,12 @@ from numpy.typing import NDArray
 from triage.reasoning.belief import Columns, loudness, normalised, prior, with_kin
 from triage.reasoning.findings import Fired, fire
 from triage.reasoning.kin import mixed
-from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Scale, add_tallies
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Scale
 from triage.reasoning.leave_out import SURE
 from triage.reasoning.letters import letters_of
 from triage.reasoning.library import load
 from triage.reasoning.measure import calibration_error
+from triage.reasoning.tallies import add_tallies
 from triage.reasoning.weights import Weights, compile_weights
 from triage.reasoning.worked_cases import WorkedCase
 

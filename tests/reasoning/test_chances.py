@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from triage.reasoning.chances import Chances, chances_of, told_by
-from triage.reasoning.knowledge import Knowledge, Tally
+from triage.reasoning.knowledge import Knowledge
+from triage.reasoning.tallies import Tally
 
 CAUSE, CUE = "slug", "trace"
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from triage.reasoning.case import Case, Tick
-from triage.reasoning.knowledge import Tally, add_tallies
 from triage.reasoning.letters import as_yaml, letters_of
 from triage.reasoning.library import knowledge_folder
+from triage.reasoning.tallies import Tally, add_tallies
 from triage.reasoning.yaml_text import parse
 
 

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge, Tally
+from triage.reasoning.knowledge import SOMETHING_ELSE, Knowledge
+from triage.reasoning.tallies import Tally
 from triage.reasoning.weights import NATS_PER_DECIBAN, compile_weights
 
 

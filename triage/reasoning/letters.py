@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from triage.reasoning.knowledge import Cue, Knowledge, Tally
+from triage.reasoning.knowledge import Cue, Knowledge
+from triage.reasoning.tallies import Tally
 from triage.reasoning.worked_cases import WorkedCase
 
 Tallies = dict[str, dict[str, Tally]]  # cause, cue

@@ -22,6 +22,7 @@ from triage import __version__
 from triage.reasoning import knowledge as k
 from triage.reasoning.files import write_whole
 from triage.reasoning.spray_knowledge import SafetyFile, SprayFile
+from triage.reasoning.tallies import Tally, add_tallies
 from triage.reasoning.yaml_text import BadInput, Problem, parse, problems_of, read_text
 
 #: Where the tallies by groups of crops lie: cause, group, cue.
@@ -161,7 +162,7 @@ def assemble(files: dict[str, KnowledgeFile]) -> k.Knowledge:
         elif short.startswith("tallies/"):
             for cause, tally in _table(short, _TALLIES, files, problems).items():
                 if cause in sheets:
-                    all_of_it = k.add_tallies(sheets[cause].tally, tally)
+                    all_of_it = add_tallies(sheets[cause].tally, tally)
                     sheets[cause] = sheets[cause].model_copy(update={"tally": all_of_it})
     crops = model("crops.yaml", k.CropFile)
     cues = model("cues.yaml", k.CueFile)
@@ -202,8 +203,8 @@ class _CautionFile(k.Model):
 
 
 _SOURCES = TypeAdapter(dict[str, k.Source])
-_TALLIES = TypeAdapter(dict[str, dict[str, k.Tally]])
-_TALLIES_ON = TypeAdapter(dict[str, dict[str, dict[str, k.Tally]]])
+_TALLIES = TypeAdapter(dict[str, dict[str, Tally]])
+_TALLIES_ON = TypeAdapter(dict[str, dict[str, dict[str, Tally]]])
 _ASKED = TypeAdapter(dict[str, dict[str, Annotated[float, Field(gt=0)]]])
 _KIN = TypeAdapter(dict[str, dict[str, list[str]]])
 T = TypeVar("T")
