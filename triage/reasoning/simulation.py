@@ -7,6 +7,7 @@ sheets are true; the worked cases do that.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
@@ -29,7 +30,9 @@ from triage.reasoning.weights import Weights, compile_weights
 
 Progress = Callable[[int], None]  # called with how many more cases are done
 
-_CHUNK = 25  # cases handed to a worker at once
+#: Each worker is handed its cases in so many parts: each part compiles the weights anew, but tells how far it is.
+_PARTS = 6
+_FEWEST = 25  # cases worth a part
 
 
 @dataclass(frozen=True)
@@ -247,7 +250,8 @@ def run_cases(
     a single worker compiling them once more.
     """
     tell = progress or (lambda _: None)
-    chunks = [drawn[start : start + _CHUNK] for start in range(0, len(drawn), _CHUNK)]
+    size = max(math.ceil(len(drawn) / (_PARTS * max(workers, 1))), _FEWEST)
+    chunks = [drawn[start : start + size] for start in range(0, len(drawn), size)]
     if workers <= 1 or len(chunks) <= 1:
         weights = weights or compile_weights(knowledge)
         done = []
