@@ -188,7 +188,7 @@ BREAKS: list[tuple[Check, Callable[[Path], None], str]] = [
     ),
     (
         unknown_ids.without_kin,
-        lambda r: edit(r / "kin.yaml", "[melon_thrips, ", "[melon_thrips, melon_aphid, "),
+        lambda r: edit(r / "kin.yaml", "[chilli_thrips, ", "[chilli_thrips, melon_aphid, "),
         "more than one",
     ),
     (unknown_ids.without_kin, lambda r: edit(r / "kin.yaml", "black_bean_aphid, ", ""), "stands in no group"),

@@ -122,12 +122,14 @@ def test_a_faultless_grower_ticks_only_what_the_sheet_or_its_tally_holds(knowled
     drawn = draw_cases(knowledge, compile_weights(knowledge), 150, np.random.default_rng(4), observer=FAULTLESS)
     for each in drawn:
         ticks = each.case.answers["pattern"]
-        listed = knowledge.sheets[each.cause].cues["pattern"]
+        group = knowledge.crop_groups().get(each.case.crop)
+        sheet = (knowledge.on_group(group) if group else knowledge).sheets[each.cause]
+        listed = sheet.cues["pattern"]
         cue = knowledge.cues["pattern"]
         for tick in ticks:
             assert tick.sure
             named = tick.value in listed or cue.answers[tick.value].like in listed
-            named = named or tick.value in knowledge.sheets[each.cause].tally["pattern"].ticks
+            named = named or tick.value in sheet.tally["pattern"].ticks
             assert named or cue.silent(tick.value) == "neutral"
 
 
