@@ -12,6 +12,7 @@ from triage.reasoning.belief import believe
 from triage.reasoning.case import Case, Tick
 from triage.reasoning.engine import Engine
 from triage.reasoning.findings import fire
+from triage.reasoning.rulebook import Rulebook
 
 _KNOWLEDGE = real_knowledge()
 
@@ -58,6 +59,15 @@ def test_runs_leave_nothing_behind(engine: Engine, knowledge) -> None:
     first = engine.rulebook.fire(rich)
     engine.rulebook.fire(Case(crop="tomato", answers={"pattern": ticks("ragged_holes")}))
     assert engine.rulebook.fire(rich) == first
+
+
+def test_any_number_of_rules_may_look_at_one_answer(knowledge) -> None:
+    """Over sixty in one ruleset once failed."""
+    one = next(p for p in knowledge.patterns if not p.derives)
+    many = [one.model_copy(update={"id": f"copy_{n}", "when": {"pattern": ["wilting"]}}) for n in range(200)]
+    rulebook = Rulebook(knowledge.model_copy(update={"patterns": many}))
+    fired = rulebook.fire(case_of(knowledge, answers={"pattern": ["wilting"]}))
+    assert {f"pattern:copy_{n}" for n in range(200)} <= set(fired)
 
 
 def test_rules_chain(engine: Engine, knowledge) -> None:

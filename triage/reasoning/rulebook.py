@@ -5,12 +5,15 @@ actions from timer threads; answers are asserted as facts, since an event is eat
 rule that matches; absence is never a condition; an exception in an action would be swallowed, so
 it is caught here and raised after the run; the state is deleted after each case. Deleting a
 session in which no rule looked at any fact crashes the process (seen in 2.0.28), so every session
-opens with a fact that one rule is made for.
+opens with a fact that one rule is made for. A fact at which over sixty rules of a ruleset look fails
+with error 303 (its stack holds 64; likewise), so the rules are shared out over several.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
 from itertools import count
 from typing import Any
 
@@ -31,6 +34,29 @@ from triage.reasoning.knowledge import Decision, Knowledge
 from triage.reasoning.signals import Signals
 
 _OPENED = "opened"
+#: So many rules of one ruleset may look at the same fact.
+_MOST_LOOKING = 50
+
+
+@dataclass(frozen=True)
+class _Rule:
+    name: str
+    conditions: list[dict[str, Any]]
+    looks_at: Set[object]  # answers or signals
+    derives: str | None = None
+
+
+def _shared_out(rules: Iterable[_Rule]) -> list[list[_Rule]]:
+    """The rules by rulesets: as few as keep to _MOST_LOOKING."""
+    shares: list[tuple[list[_Rule], Counter[object]]] = []
+    for rule in rules:
+        fitting = (share for share in shares if all(share[1][each] < _MOST_LOOKING for each in rule.looks_at))
+        share = next(fitting, None)
+        if share is None:
+            shares.append(share := ([], Counter()))
+        share[0].append(rule)
+        share[1].update(rule.looks_at)
+    return [share for share, _ in shares]
 
 
 class Rulebook:
@@ -42,7 +68,7 @@ class Rulebook:
         self._fired: Fired = {}
         self._derived: list[Fact] = []
         self._error: BaseException | None = None
-        self._ruleset = Ruleset("triage", None, self._rules())
+        self._rulesets = [self._ruleset(n, rules) for n, rules in enumerate(_shared_out(self._rules()))]
 
     def fire(self, case: Case) -> Fired:
         """Every rule on cues that fires on the case, with how surely it holds."""
@@ -57,7 +83,7 @@ class Rulebook:
                     self._assert({"sid": session, "cue": fact.cue, "value": fact.value, "factor": fact.factor})
                 pending, self._derived = self._derived, []
         finally:
-            self._ruleset.delete_state(session)
+            self._end(session)
         return self._fired
 
     def decide(self, signals: Signals) -> list[Decision]:
@@ -72,7 +98,7 @@ class Rulebook:
                 kind = "flag" if isinstance(value, bool) else "word" if isinstance(value, str) else "number"
                 self._assert({"sid": session, "signal": name, kind: value})
         finally:
-            self._ruleset.delete_state(session)
+            self._end(session)
         return [d for d in self._knowledge.decisions if f"decide:{d.id}" in self._fired]
 
     def _begin(self) -> str:
@@ -83,42 +109,53 @@ class Rulebook:
         self._assert({"sid": session, _OPENED: 1})
         return session
 
+    def _end(self, session: str) -> None:
+        for ruleset in self._rulesets:
+            ruleset.delete_state(session)
+
     def _assert(self, fact: dict[str, Any]) -> None:
-        try:
-            state = self._ruleset.assert_fact(fact)
-        except (MessageNotHandledException, MessageObservedException):
-            return  # no rule looks at it, or it is known already: both are normal
         failures: list[object] = []
-        self._ruleset.do_actions(state, lambda error, _: failures.append(error) if error else None)
+        for ruleset in self._rulesets:
+            try:
+                state = ruleset.assert_fact(fact)
+            except (MessageNotHandledException, MessageObservedException):
+                continue  # no rule looks at it, or it is known already: both are normal
+            ruleset.do_actions(state, lambda error, _: failures.append(error) if error else None)
         if self._error:
             raise self._error
         if failures:
             raise RuntimeError(f"the rule engine failed: {failures[0]}")
 
-    def _rules(self) -> dict[str, Any]:
+    def _rules(self) -> Iterator[_Rule]:
         k = self._knowledge
-        rules: dict[str, Any] = {_OPENED: {"all": [{"m0": {_OPENED: 1}}], "run": lambda _: None}}
 
-        def add(name: str, conditions: list[dict[str, Any]], derives: str | None = None) -> None:
-            rules[name] = {
-                "all": [{f"m{i}": condition} for i, condition in enumerate(conditions)],
-                "run": self._action(name, derives),
-            }
+        def on_answers(name: str, when: Mapping[str, Sequence[str]], derives: str | None = None) -> _Rule:
+            looks_at = {(cue, value) for cue, values in when.items() for value in values}
+            return _Rule(name, [_one_of(cue, values) for cue, values in when.items()], looks_at, derives)
 
         for cue, text in k.cues.items():
             if text.several:
-                add(looked_rule(cue), [{"looked": cue}])
+                yield _Rule(looked_rule(cue), [{"looked": cue}], set())
             for value in text.answers:
-                add(tick_rule(cue, value), [_one_of(cue, [value])])
+                yield on_answers(tick_rule(cue, value), {cue: [value]})
         for pattern in k.patterns:
-            lines = [_one_of(cue, values) for cue, values in pattern.when.items()]
-            add(pattern_rule(pattern), lines, pattern.derives)
+            yield on_answers(pattern_rule(pattern), pattern.when, pattern.derives)
         for contradiction in k.contradictions:
-            add(again_rule(contradiction), [_one_of(c, v) for c, v in contradiction.when.items()])
+            yield on_answers(again_rule(contradiction), contradiction.when)
         for decision in k.decisions:
             lines = [_test(name, test) for name, tests in decision.when.items() for test in tests.items()]
-            add(f"decide:{decision.id}", lines)
-        return rules
+            yield _Rule(f"decide:{decision.id}", lines, set(decision.when))
+
+    def _ruleset(self, number: int, rules: Iterable[_Rule]) -> Ruleset:
+        opened = {"all": [{"m0": {_OPENED: 1}}], "run": lambda _: None}
+        texts = {
+            rule.name: {
+                "all": [{f"m{i}": condition} for i, condition in enumerate(rule.conditions)],
+                "run": self._action(rule.name, rule.derives),
+            }
+            for rule in rules
+        }
+        return Ruleset(f"triage{number}", None, {_OPENED: opened, **texts})
 
     def _action(self, name: str, derives: str | None) -> Callable[[Any], None]:
         def run(closure: Any) -> None:
@@ -140,7 +177,7 @@ def _factors(closure: Any) -> Iterable[float | None]:
     return (message.get("factor") for message in matched.values())
 
 
-def _one_of(cue: str, values: list[str]) -> dict[str, Any]:
+def _one_of(cue: str, values: Sequence[str]) -> dict[str, Any]:
     return {"$and": [{"cue": cue}, {"$or": [{"value": value} for value in values]}]}
 
 
