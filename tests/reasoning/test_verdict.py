@@ -156,6 +156,12 @@ def test_few_pests_and_helpers_need_no_spray(engine) -> None:
     assert any("helpers" in action.says for action in verdict.actions)
 
 
+def test_helpers_and_nobody_knows_how_much_is_hurt(engine) -> None:
+    verdict = verdict_of(engine, **MITES, context={"predators_seen": True})
+    assert verdict.spray.advice == "check_first"
+    assert any("how many leaves" in action.says for action in verdict.actions)
+
+
 def test_helpers_ticked_as_creatures_count_as_seen(engine) -> None:
     data = {
         "crop": "broad_bean",

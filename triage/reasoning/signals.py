@@ -61,6 +61,7 @@ def signals_of(case: Case, belief: Belief, knowledge: Knowledge) -> Signals:
         "inseparable": bool(twins),
         "twin_unlike": len({belief.weights.spray_value[belief.weights.index(one)] > 0 for one in (lead, *twins)}) > 1,
         "pest_unseen": sheet is not None and pest_unseen(case, sheet, knowledge),
+        "severity_known": case.context.severity is not None,
         "test_patch_known": case.context.test_patch is not None,
     }
     if case.crop:

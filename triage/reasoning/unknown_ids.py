@@ -27,6 +27,7 @@ _BELIEF_SIGNALS = frozenset(
         "inseparable",
         "twin_unlike",
         "pest_unseen",
+        "severity_known",
         "test_patch_known",
     }
     | {"class", "cause", "class_chance", "cause_chance", "unknown_chance", "crop", "family", "new_growth"}
