@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.conftest import case_of, real_knowledge
-from triage.reasoning.case import Tick, find_crop, read_visit
+from triage.reasoning.case import Tick, crop_hint, find_crop, read_visit
 from triage.reasoning.yaml_text import BadInput, parse
 
 _KNOWLEDGE = real_knowledge()
@@ -79,6 +79,11 @@ def test_cant_tell_is_an_empty_answer(knowledge) -> None:
     case = case_of(knowledge, answers={"pattern": None, "motion": [], "tap_test": "cant_tell"})
     assert set(case.answers) == {"pattern", "motion", "tap_test"}
     assert case.told() == {}
+
+
+def test_a_crop_that_may_be_meant_is_named_once(knowledge) -> None:
+    assert crop_hint("Sweet pot", knowledge).startswith("did you mean sweet potato or sweet corn")
+    assert crop_hint("xyz", knowledge) == ""
 
 
 @pytest.mark.parametrize(

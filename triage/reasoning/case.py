@@ -7,7 +7,7 @@ answer, crop and context word is known to exist.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
@@ -111,7 +111,10 @@ def near_misses(word: str, known: Iterable[str], most: int = 3) -> list[str]:
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
-    close = near_misses(word, known)
+    return _meant(near_misses(word, known))
+
+
+def _meant(close: Sequence[str]) -> str:
     return f"did you mean {' or '.join(close)}?" if close else ""
 
 
@@ -135,6 +138,15 @@ def crop_words(knowledge: Knowledge) -> list[str]:
     for crop_id, crop in knowledge.crops.crops.items():
         words += [crop_id, crop.name.lower(), *(s.lower() for s in crop.synonyms)]
     return words
+
+
+def crop_hint(text: str, knowledge: Knowledge) -> str:
+    """Which crop may be meant, each by the nearest of its words."""
+    nearest: dict[str | None, str] = {}
+    words = [word for word in crop_words(knowledge) if "_" not in word]
+    for word in near_misses(text.lower().strip(), words, most=9):
+        nearest.setdefault(find_crop(word, knowledge), word)
+    return _meant(list(nearest.values())[:3])
 
 
 def read_visit(data: Any, knowledge: Knowledge, file: str = "-", text: str = "") -> list[Case]:
@@ -181,7 +193,7 @@ class _Reader:
         if given.crop is not None:
             crop = find_crop(given.crop, self.knowledge)
             if crop is None:
-                hint = did_you_mean(given.crop.lower(), crop_words(self.knowledge))
+                hint = crop_hint(given.crop, self.knowledge)
                 self._wrong([*at, "crop"], f"no crop is called '{given.crop}'", hint or "say: other")
         months = given.month if isinstance(given.month, list) else [given.month] * (given.month is not None)
         if any(not 1 <= month <= 12 for month in months if month is not None):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.markup import escape
 
-from triage.reasoning.case import crop_words, did_you_mean, find_crop
+from triage.reasoning.case import crop_hint, crop_words, find_crop
 from triage.reasoning.knowledge import Knowledge
 from triage.screens import prompts
 from triage.screens.console import Screen
@@ -20,8 +20,7 @@ def ask_crop(knowledge: Knowledge, screen: Screen) -> str | None:
     def check(text: str) -> bool | str:
         if find_crop(text, knowledge):
             return True
-        hint = did_you_mean(text.lower().strip(), words)
-        return hint or "No such crop here. Type part of its name, or: other"
+        return crop_hint(text, knowledge) or "No such crop here. Type part of its name, or: other"
 
     found = prompts.type_ahead(_ASK, words, check, screen.plain)
     if found is Wish.LEAVE:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from triage.reasoning.case import crop_words, did_you_mean, find_crop
+from triage.reasoning.case import crop_hint, find_crop
 from triage.reasoning.knowledge import Knowledge
 from triage.reasoning.spray_knowledge import SprayFile
 from triage.spraying.coverage import Need, for_bed, for_plants
@@ -83,7 +83,7 @@ def _crop(text: str, knowledge: Knowledge) -> str | None:
         return None
     crop = find_crop(text, knowledge)
     if crop is None:
-        hint = did_you_mean(text.lower(), crop_words(knowledge)) or "or say: other"
+        hint = crop_hint(text, knowledge) or "or say: other"
         raise bad("--crop", f"no crop is called '{text}'", hint)
     return crop
 
