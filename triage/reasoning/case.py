@@ -133,18 +133,15 @@ def find_crop(text: str, knowledge: Knowledge) -> str | None:
 
 
 def crop_words(knowledge: Knowledge) -> list[str]:
-    """Every word a crop may be called by."""
-    words = []
-    for crop_id, crop in knowledge.crops.crops.items():
-        words += [crop_id, crop.name.lower(), *(s.lower() for s in crop.synonyms)]
-    return words
+    """Every everyday word a crop may be called by, in order."""
+    crops = knowledge.crops.crops.items()
+    return sorted({w.lower() for i, crop in crops for w in (i.replace("_", " "), crop.name, *crop.synonyms)})
 
 
 def crop_hint(text: str, knowledge: Knowledge) -> str:
     """Which crop may be meant, each by the nearest of its words."""
     nearest: dict[str | None, str] = {}
-    words = [word for word in crop_words(knowledge) if "_" not in word]
-    for word in near_misses(text.lower().strip(), words, most=9):
+    for word in near_misses(text.lower().strip(), crop_words(knowledge), most=9):
         nearest.setdefault(find_crop(word, knowledge), word)
     return _meant(list(nearest.values())[:3])
 

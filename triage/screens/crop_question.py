@@ -15,14 +15,13 @@ _ASK = "Which plant is it?"
 
 def ask_crop(knowledge: Knowledge, screen: Screen) -> str | None:
     """A crop id, by any everyday name; None when the person saves and leaves."""
-    words = sorted({word for word in crop_words(knowledge) if "_" not in word})
 
     def check(text: str) -> bool | str:
         if find_crop(text, knowledge):
             return True
         return crop_hint(text, knowledge) or "No such crop here. Type part of its name, or: other"
 
-    found = prompts.type_ahead(_ASK, words, check, screen.plain)
+    found = prompts.type_ahead(_ASK, crop_words(knowledge), check, screen.plain)
     if found is Wish.LEAVE:
         return None
     crop = (None if isinstance(found, Wish) else find_crop(found, knowledge)) or "other"
